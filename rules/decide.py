@@ -12,6 +12,9 @@ from rules.model import DISTRICT, Book, Item, Row, Table
 
 Facts = Mapping[str, str]
 
+GENERAL = "general"
+"""The kind of danger that stands for one nobody named."""
+
 
 @dataclass(frozen=True, slots=True)
 class Decision:
@@ -357,4 +360,24 @@ def unknown(book: Book, district: str | None, day: date, sign: str | None = None
         source=rule.source,
         facts=MappingProxyType({}),
         district=district,
+    )
+
+
+def live_danger(book: Book, item: str | None, kind: str | None) -> Decision:
+    """What to do about a danger that is happening now, whatever the thing (policy 2).
+
+    `kind` is the kind of danger where it is known. It holds in every district on every day.
+    """
+    danger = book.dangers[kind] if kind in book.dangers else book.dangers[GENERAL]
+    return Decision(
+        item=item,
+        destination="emergency",
+        container=None,
+        alternatives=(),
+        prepare=danger.prepare,
+        why=danger.emergency,
+        caution=danger.never,
+        rule=f"{danger.where.file}: {danger.id}, live danger",
+        source=danger.source,
+        facts=MappingProxyType({}),
     )

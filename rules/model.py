@@ -212,7 +212,10 @@ class Danger:
 
 @dataclass(frozen=True, slots=True)
 class Sign:
-    """Words in the description of an unknown thing that tell a hazard, and where it then goes."""
+    """Words in the description of an unknown thing that tell a hazard, and where it then goes.
+
+    `danger` is the kind of danger whose live signs then count.
+    """
 
     id: str
     says: tuple[str, ...]
@@ -221,6 +224,7 @@ class Sign:
     caution: str
     source: str
     where: Place
+    danger: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -345,3 +349,19 @@ class Book:
             if period.end:
                 days.add(date.fromordinal(period.end.toordinal() + 1))
         return tuple(sorted(d for d in days if d >= self.scheme.starts))
+
+    def conditions_that_matter(self, item: str) -> frozenset[str]:
+        """All conditions that an item, or one its rows point to, asks or assumes."""
+        found: set[str] = set()
+        seen: set[str] = set()
+        todo = [item]
+        while todo:
+            name = todo.pop()
+            if name in seen:
+                continue
+            seen.add(name)
+            thing = self.items[name]
+            for table in (thing.table, *thing.overrides.values()):
+                found |= {*table.ask, *table.assume}
+                todo += [row.see for row in table.rows if row.see]
+        return frozenset(found)

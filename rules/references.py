@@ -50,6 +50,10 @@ def mistakes(sections: Sections) -> list[Mistake]:
         if not sections[section]:
             cure = f"Add a file with '{section}:'"
             found.append(Mistake("the rule files", 1, f"there are no {section}", cure))
+    if sections["dangers"] and "general" not in sections["dangers"]:
+        cure = "Add it: it is what a danger nobody named is answered from"
+        found.append(Mistake("the rule files", 1, "there is no danger 'general'", cure))
+    found += circles(sections)
     checker = Checker(sections)
     for section, entries in sections.items():
         for entry in entries.values():
@@ -77,6 +81,27 @@ def dates(entry: Entry, data: Any, path: Path) -> Iterator[Mistake]:
                 yield entry.mistake(f"there is no day {value}", "Check the date", *path, key)
     if "from" in known and "until" in known and known["until"] < known["from"]:
         yield entry.mistake("it ends before it starts", "Swap 'from' and 'until'", *path, "until")
+
+
+def circles(sections: Sections) -> Iterator[Mistake]:
+    """Items whose rows point on and on and come back."""
+    points = {}
+    for key, entry in sections["items"].items():
+        table = sections["tables"].get(entry.data.get("follows", ""))
+        outcomes = [*(entry.data.get("outcomes") or []), *(table.data["outcomes"] if table else [])]
+        for other in (entry.data.get("districts") or {}).values():
+            outcomes += other.get("outcomes") or []
+        points[key] = {row["see"] for row in outcomes if "see" in row}
+    for key, entry in sections["items"].items():
+        reached, todo = set(), list(points[key])
+        while todo:
+            name = todo.pop()
+            if name not in reached:
+                reached.add(name)
+                todo += points.get(name, ())
+        if key in reached:
+            cure = "Let one of them have its own 'goes'"
+            yield entry.mistake(f"'{key}' points in a circle with 'see'", cure)
 
 
 class Checker:
@@ -184,6 +209,8 @@ class Checker:
 
     def signs(self, entry: Entry) -> Iterator[Mistake]:
         yield from self.known(entry, entry.data["goes"], "destinations", "goes")
+        if "danger" in entry.data:
+            yield from self.known(entry, entry.data["danger"], "dangers", "danger")
 
     def fallback(self, entry: Entry) -> Iterator[Mistake]:
         yield from self.goes(entry, entry.data["goes"], "goes")

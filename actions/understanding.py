@@ -1,0 +1,108 @@
+"""What the language pipeline understood of one message, as plain data."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A thing named in a message, by its rule or (`item` None) in words no rule knows."""
+
+    item: str | None
+    said: str
+    facts: Mapping[str, str] = field(default_factory=dict)
+    generic: bool = False
+    start: int = 0
+    english: bool = True
+    sign: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """A condition stated. `loose` ones belong to no thing of the message."""
+
+    condition: str
+    value: str
+    loose: bool
+    inside: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Understanding:
+    """One message as understood. `day` may hold year 0000 for a year nobody named."""
+
+    text: str
+    intent: str
+    confidence: float
+    things: tuple[Named, ...]
+    unknown: tuple[Named, ...]
+    facts: tuple[Fact, ...]
+    signs: tuple[str, ...]
+    marks: tuple[Named, ...]
+    districts: tuple[str, ...]
+    containers: tuple[tuple[str, str], ...]
+    centres: tuple[str, ...]
+    days: tuple[str, ...]
+    dangers: tuple[tuple[str, str], ...]
+    declines: tuple[str, ...]
+    topics: tuple[tuple[str, float], ...]
+
+    @property
+    def loose(self) -> dict[str, str]:
+        """Conditions stated of no thing in particular."""
+        return {f.condition: f.value for f in self.facts if f.loose and not f.inside}
+
+
+def from_message(message: Mapping[str, Any]) -> Understanding:
+    """Read the framework's `latest_message`.
+
+    Of one condition stated twice for a thing, the last counts.
+    """
+    entities = message.get("entities") or []
+
+    def of(kind: str) -> list[Mapping[str, Any]]:
+        return [e for e in entities if e.get("entity") == kind]
+
+    facts_by_group: dict[str, dict[str, str]] = {}
+    facts = []
+    for e in of("fact"):
+        groups = [g for g in str(e.get("group") or "").split(",") if g]
+        for g in groups:
+            facts_by_group.setdefault(g, {})[e["role"]] = e["value"]
+        facts.append(Fact(e["role"], e["value"], not groups, bool(e.get("inside"))))
+    things = tuple(
+        Named(
+            item=e["value"],
+            said=str(e.get("said", "")),
+            facts=facts_by_group.get(str(e.get("group")), {}),
+            generic=bool(e.get("generic")),
+            start=int(e.get("start", 0)),
+        )
+        for e in of("item")
+    )
+    unknown = tuple(
+        Named(None, str(e.get("said", "")), start=int(e.get("start", 0)), english=bool(e.get("english")))
+        for e in of("unknown")
+    )
+    marks = tuple(Named(e["value"], str(e.get("said", "")), start=int(e["start"])) for e in of("mark"))
+    intent = message.get("intent") or {}
+    return Understanding(
+        text=str(message.get("text") or ""),
+        intent=str(intent.get("name") or ""),
+        confidence=float(intent.get("confidence") or 0.0),
+        things=things,
+        unknown=unknown,
+        facts=tuple(facts),
+        signs=tuple(dict.fromkeys(e["value"] for e in of("sign"))),
+        marks=marks,
+        districts=tuple(dict.fromkeys(e["value"] for e in of("district"))),
+        containers=tuple((e["value"], e.get("role") or "") for e in of("container")),
+        centres=tuple(e["value"] for e in of("centre")),
+        days=tuple(e["value"] for e in of("day")),
+        dangers=tuple((e["value"], str(e.get("said", ""))) for e in of("danger")),
+        declines=tuple(dict.fromkeys(e["value"] for e in of("decline"))),
+        topics=tuple((e["value"], float(e["confidence_entity"])) for e in of("topic")),
+    )

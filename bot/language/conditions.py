@@ -1,0 +1,65 @@
+"""Finds what a message says about a thing's state, and whether it is said or denied."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from bot.language.found import Context, Findings, Found
+from bot.language.words import language
+
+REACH = 4
+
+
+def find_facts(findings: Findings, context: Context) -> None:
+    """Add values of conditions, hazard signs, declined options and live-danger words."""
+    found = list(phrases(findings, context))
+    found = [f for f in found if not any(o.covers(f) for o in found)]
+    marked = [
+        Found(f.target, f.first, f.last, is_negated(f, findings)) if f.target.kind != "live" else f
+        for f in found
+    ]
+    findings.facts = [f for f in marked if f.target.kind != "live"]
+    findings.live = [f for f in marked if f.target.kind == "live"]
+
+
+def phrases(findings: Findings, context: Context) -> Iterator[Found]:
+    """Every phrase of the book in the message, small words passed over on both sides."""
+    lexicon, skip, joins = context.lexicon, language().skip, language().joins_name
+    words = findings.words
+    for i, word in enumerate(words):
+        if not word.is_word:
+            continue
+        short = full = ""
+        taken = 0
+        for j in range(i, len(words)):
+            norm = words[j].norm
+            if not words[j].is_word:
+                if norm in joins:
+                    continue
+                break
+            full += norm
+            if norm not in skip:
+                short += norm
+                taken += 1
+            if taken > lexicon.longest_phrase + 1:
+                break
+            keys = {full} if norm in skip else {full, short} if words[i].norm not in skip else {full}
+            for key in keys:
+                for target in lexicon.phrases.get(key, ()):
+                    yield Found(target, i, j + 1)
+
+
+def is_negated(found: Found, findings: Findings) -> bool:
+    """Whether a denial stands shortly before, in the same part of the sentence."""
+    lang = language()
+    seen = 0
+    for k in range(found.first - 1, -1, -1):
+        word = findings.words[k]
+        if not word.is_word or word.norm in lang.negation_ends or word.norm == "and":
+            return False
+        if word.norm in lang.negators:
+            return findings.words[k + 1].norm not in lang.still
+        seen += 1
+        if seen >= REACH:
+            return False
+    return False

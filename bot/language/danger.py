@@ -1,0 +1,77 @@
+"""Tells a danger that is happening now from words that only look like one."""
+
+from __future__ import annotations
+
+from bot.language.found import Context, Findings, Found
+from bot.language.words import joined, language
+from rules.model import Book
+
+NEAR = 6
+
+
+def find_danger(findings: Findings, context: Context) -> None:
+    """Keep of the live-danger words those that mean a live danger here.
+
+    A general sign counts by itself; the sign of one kind of hazard only beside a thing of that
+    kind. What is denied, only feared, or part of a harmless name ("smoke alarm") does not count.
+    """
+    masked = harmless(findings, context)
+    kinds = {hazard_of(n, context.lexicon.book) for n in findings.of("item")}
+    signs = [f.target.id for f in findings.facts if f.target.kind == "sign"]
+    kinds |= {context.lexicon.book.signs[s].danger for s in signs}
+    live = []
+    for found in findings.live:
+        if any(k in masked for k in range(found.first, found.last)):
+            continue
+        if found.target.id and found.target.id not in kinds:
+            continue
+        if any(n.covers(found) for n in findings.of("item")):
+            continue
+        if denied(found, findings):
+            continue
+        live.append(found)
+    findings.live = live
+
+
+def hazard_of(name: Found, book: Book) -> str | None:
+    """The kind of danger of an item or, for a word with several meanings, of the first of them."""
+    item = book.items[name.target.id]
+    if item.hazard:
+        return item.hazard
+    for row in item.table.rows:
+        if row.see and book.items[row.see].hazard:
+            return book.items[row.see].hazard
+    return None
+
+
+def harmless(findings: Findings, context: Context) -> set[int]:
+    """Positions of words that belong to a name or phrase that only looks dangerous."""
+    skip = language().skip
+    words = [(i, w.norm) for i, w in enumerate(findings.words) if w.is_word and w.norm not in skip]
+    masked: set[int] = set()
+    for a in range(len(words)):
+        for b in range(a + 1, min(len(words), a + 6) + 1):
+            if joined(w for _, w in words[a:b]) in context.lexicon.exceptions:
+                masked |= {i for i, _ in words[a:b]}
+    return masked
+
+
+def denied(found: Found, findings: Findings) -> bool:
+    """Whether the danger is denied ("not smoking") or only asked about ("could it catch fire")."""
+    lang = language()
+    seen = 0
+    for k in range(found.first - 1, -1, -1):
+        word = findings.words[k]
+        if not word.is_word or word.norm in lang.negation_ends:
+            return False
+        after = findings.words[k + 1].norm
+        if word.norm in lang.negators and after not in lang.still:
+            return True
+        if word.norm in lang.feared:
+            return True
+        seen += 1
+        if seen >= NEAR:
+            return False
+    return False
+
+

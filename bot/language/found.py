@@ -1,0 +1,84 @@
+"""What is found in a message, and the state the pipeline's parts share."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from spacy.tokens import Doc
+
+from bot.language.lexicon import Lexicon, Target
+from bot.language.words import Word, phrase_words
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """Something of the rule book in a message: words `first` up to but not `last`."""
+
+    target: Target
+    first: int
+    last: int
+    negated: bool = False
+
+    def covers(self, other: Found) -> bool:
+        """Whether the other lies within this one and is shorter."""
+        inside = self.first <= other.first and other.last <= self.last
+        return inside and (self.last - self.first) > (other.last - other.first)
+
+
+@dataclass(frozen=True, slots=True)
+class Unknown:
+    """A thing the rules do not know, words `first` up to but not `last`."""
+
+    first: int
+    last: int
+    english: bool
+
+
+@dataclass
+class Findings:
+    """What each part of the pipeline adds to a message."""
+
+    words: list[Word] = field(default_factory=list)
+    names: list[Found] = field(default_factory=list)
+    facts: list[Found] = field(default_factory=list)
+    live: list[Found] = field(default_factory=list)
+    marks: list[Found] = field(default_factory=list)
+    days: list[tuple[str, int, int]] = field(default_factory=list)
+    unknown: list[Unknown] = field(default_factory=list)
+    topics: list[tuple[str, float]] = field(default_factory=list)
+
+    def of(self, *kinds: str) -> list[Found]:
+        """The names of some kinds."""
+        return [n for n in self.names if n.target.kind in kinds]
+
+    def norm(self, first: int, last: int) -> str:
+        """The compared words of a stretch."""
+        return " ".join(w.norm for w in self.words[first:last] if w.is_word)
+
+
+if not Doc.has_extension("findings"):
+    Doc.set_extension("findings", default=None)
+
+
+@dataclass
+class Context:
+    """What the parts need beside the message: the lexicon and the words of question frames.
+
+    `frame` are words of questions about waste that are not things; `seen` all words of the
+    training data.
+    """
+
+    lexicon: Lexicon
+    frame: frozenset[str]
+    seen: frozenset[str]
+
+    def __post_init__(self) -> None:
+        self.asked = {
+            (topic.id, text): " ".join(phrase_words(text))
+            for topic in self.lexicon.book.topics.values()
+            for text in topic.says
+        }
+
+
+CONTEXTS: dict[str, Context] = {}
+"""Contexts by name, for the factories of the pipeline (spaCy passes them plain settings only)."""

@@ -1,0 +1,41 @@
+"""Which item of a message a condition belongs to."""
+
+from __future__ import annotations
+
+from bot.language.found import Context, Findings, Found
+from bot.language.words import language
+
+
+def segments(findings: Findings) -> list[int]:
+    """The number of the part of the sentence each word is in."""
+    parts = language().parts
+    number, out = 0, []
+    for word in findings.words:
+        if word.norm in parts or word.base in parts:
+            number += 1
+        out.append(number)
+    return out
+
+
+def owners(fact: Found, things: list[Found], findings: Findings, context: Context) -> list[int]:
+    """Numbers of the things a condition belongs to.
+
+    Those named in the same part of the sentence, the nearest behind it first; else all named
+    before it ("a pizza box and a burger box, both takeaway"); else the next one. Things that
+    do not use the condition are passed over.
+    """
+    book = context.lexicon.book
+    fitting = [
+        k
+        for k, t in enumerate(things)
+        if t.target.kind == "item" and fact.target.id in book.conditions_that_matter(t.target.id)
+    ]
+    part = segments(findings)
+    here = [k for k in fitting if part[things[k].first] == part[fact.first]]
+    if here:
+        behind = [k for k in here if things[k].first >= fact.last]
+        return behind[:1] or here[-1:]
+    before = [k for k in fitting if things[k].last <= fact.first]
+    if before:
+        return before
+    return fitting[:1]

@@ -1,0 +1,106 @@
+"""The assistant's own spaCy pipeline: blank English and one part per thing to find."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Callable
+from typing import Any
+
+import spacy
+from rapidfuzz import fuzz, process
+from spacy.language import Language as SpacyLanguage
+from spacy.tokens import Doc
+
+from bot.language.conditions import find_facts
+from bot.language.danger import find_danger
+from bot.language.days import find_days
+from bot.language.found import CONTEXTS, Context, Findings
+from bot.language.lexicon import Lexicon
+from bot.language.marks import find_marks
+from bot.language.names import find_names
+from bot.language.unknown import find_unknown
+from bot.language.words import Word, fold, language, phrase_words, tokenizer, words_of
+from bot.language.spelling import english
+
+LONGEST = 2000
+"""Characters of a message that are read; the rest is passed over."""
+
+Step = Callable[[Findings, Context, Doc], None]
+
+
+def plain_words(findings: Findings, context: Context, doc: Doc) -> None:
+    """Words in full, singular and with typing mistakes put right."""
+    speller = context.lexicon.speller
+    words = []
+    for w in words_of(doc):
+        norm = w.norm
+        if w.base not in speller.known and w.base not in english():
+            corrected = speller.correct(norm)
+            if corrected != norm:
+                norm = language().singular(corrected)
+        words.append(Word(norm, w.base, w.start, w.end, w.plural))
+    findings.words = words
+
+
+def topics(findings: Findings, context: Context, doc: Doc) -> None:
+    """The topics whose example questions are nearest, with a likeness from 0 to 1."""
+    text = " ".join(w.norm for w in findings.words if w.is_word)
+    best = process.extract(text, context.asked, scorer=fuzz.token_sort_ratio, limit=3, score_cutoff=60)
+    findings.topics = [(key[0], score / 100) for _, score, key in best]
+
+
+STEPS: dict[str, Step] = {
+    "lidwise_words": plain_words,
+    "lidwise_names": lambda f, c, d: find_names(f, c),
+    "lidwise_marks": lambda f, c, d: find_marks(f, c),
+    "lidwise_conditions": lambda f, c, d: find_facts(f, c),
+    "lidwise_danger": lambda f, c, d: find_danger(f, c),
+    "lidwise_days": lambda f, c, d: find_days(f, c, d.text),
+    "lidwise_unknown": lambda f, c, d: find_unknown(f, c),
+    "lidwise_topics": topics,
+}
+
+
+def register(name: str, step: Step) -> None:
+    """Make a step known to spaCy under a name."""
+
+    @SpacyLanguage.factory(name, default_config={"context": ""})
+    def create(nlp: Any, name: str, context: str) -> Callable[[Doc], Doc]:
+        shared = CONTEXTS[context]
+
+        def run(doc: Doc) -> Doc:
+            if doc._.findings is None:
+                doc._.findings = Findings()
+            step(doc._.findings, shared, doc)
+            return doc
+
+        return run
+
+
+for _name, _step in STEPS.items():
+    register(_name, _step)
+
+_numbers = itertools.count()
+
+
+class Reader:
+    """Reads messages against one rule book.
+
+    `frame` and `seen` are word lists learnt in training; see `Context`.
+    """
+
+    def __init__(self, lexicon: Lexicon, frame: frozenset[str], seen: frozenset[str]) -> None:
+        self.context = Context(lexicon, frame, seen)
+        key = f"{lexicon.book.version}-{next(_numbers)}"
+        CONTEXTS[key] = self.context
+        try:
+            self.nlp = spacy.blank("en")
+            self.nlp.tokenizer = tokenizer()
+            for name in STEPS:
+                self.nlp.add_pipe(name, config={"context": key})
+        finally:
+            del CONTEXTS[key]
+
+    def read(self, text: str) -> Findings:
+        """What is found in a message."""
+        return self.nlp(fold(text[:LONGEST]))._.findings

@@ -1,0 +1,65 @@
+"""Typing mistakes put right, against the rule book's own words first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import cache
+from importlib.resources import files
+
+from symspellpy import SymSpell, Verbosity
+
+
+@cache
+def english() -> dict[str, int]:
+    """Common English words with their frequency (the list that symspellpy ships)."""
+    text = files("symspellpy").joinpath("frequency_dictionary_en_82_765.txt").read_text("utf-8-sig")
+    pairs = (line.split() for line in text.splitlines())
+    return {p[0]: int(p[1]) for p in pairs if len(p) == 2}
+
+
+class Speller:
+    """Corrects a word that is no English word to the nearest word the book knows.
+
+    `known` maps the book's and the questions' words to a weight: of two equally near words the
+    heavier wins.
+    """
+
+    def __init__(self, known: dict[str, int]) -> None:
+        self.known = known
+        self.symspell = SymSpell(max_dictionary_edit_distance=2, prefix_length=7)
+        for word, weight in known.items():
+            if len(word) >= 3 and word.isalpha():
+                self.symspell.create_dictionary_entry(word, weight)
+        self.corrected: dict[str, str] = {}
+
+    def correct(self, word: str) -> str:
+        """The word itself if it is known or English, else the nearest known word, if near enough.
+
+        A word of three letters may have two swapped, one of four or five may differ in one letter, a
+        longer one in two.
+        """
+        if len(word) < 3 or word in self.known or not word.isalpha() or word in english():
+            return word
+        if word not in self.corrected:
+            self.corrected[word] = self.look_up(word)
+            if len(self.corrected) > 50_000:
+                self.corrected.clear()
+                return self.look_up(word)
+        return self.corrected[word]
+
+    def look_up(self, word: str) -> str:
+        """The nearest known word, without the memory of earlier ones."""
+        if len(word) == 3:
+            swapped = [word[1] + word[0] + word[2], word[0] + word[2] + word[1]]
+            return next((w for w in swapped if w in self.known), word)
+        reach = 1 if len(word) < 6 else 2
+        found = self.symspell.lookup(word, Verbosity.CLOSEST, max_edit_distance=reach)
+        same_start = [f for f in found if f.term[0] == word[0]] or (
+            [f for f in found if f.distance == 1]
+        )
+        return same_start[0].term if same_start else word
+
+
+def is_english(words: Iterable[str]) -> bool:
+    """Whether every word is in the English list."""
+    return all(w in english() for w in words)

@@ -1,0 +1,140 @@
+"""Words as the assistant compares them: small letters, full words, singular, one spelling."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import spacy
+import yaml
+from spacy.tokens import Doc
+from spacy.tokenizer import Tokenizer
+from spacy.util import compile_infix_regex
+
+WORDS = Path(__file__).resolve().parents[2] / "nlu_data" / "words.yml"
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """One word of a message. `norm` is what is compared, `start` and `end` where it was typed."""
+
+    norm: str
+    base: str
+    start: int
+    end: int
+    plural: bool = False
+
+    @property
+    def is_word(self) -> bool:
+        """Whether it is a word or a figure, not punctuation."""
+        return any(ch.isalnum() for ch in self.norm)
+
+
+class Language:
+    """The tables of `nlu_data/words.yml`."""
+
+    def __init__(self, data: Mapping[str, Any]) -> None:
+        self.shorthand: dict[str, list[str]] = {
+            str(k): str(v).split() for k, v in data["shorthand"].items()
+        }
+        self.irregular: dict[str, str] = {str(k): str(v) for k, v in data["singular"].items()}
+        self.same: dict[str, list[str]] = {str(k): str(v).split() for k, v in data["same"].items()}
+        self.skip = frozenset(map(str, data["skip"]))
+        self.small = frozenset(map(str, data["small"]))
+        self.negators = frozenset(map(str, data["negators"]))
+        self.negation_ends = frozenset(map(str, data["negation_ends"]))
+        self.parts = frozenset(map(str, data["parts"]))
+        self.joins_name = frozenset(map(str, data["joins_name"]))
+        self.feared = frozenset(map(str, data["feared"]))
+        self.still = frozenset(map(str, data["still"]))
+        self.articles = frozenset(map(str, data["articles"]))
+        self.months = [str(m) for m in data["months"]]
+
+    def singular(self, word: str) -> str:
+        """The singular of an English noun; other words come back as they are, or nearly so.
+
+        Both sides of a comparison go through it, so that it must be the same, not always right.
+        """
+        if word in self.irregular:
+            return self.irregular[word]
+        if len(word) < 4 or not word.endswith("s") or word.endswith(("ss", "us", "is", "'s")):
+            return word
+        if word.endswith("ies") and len(word) > 4:
+            return word[:-3] + "y"
+        if word.endswith(("ches", "shes", "sses", "xes", "zzes", "oes")):
+            return word[:-2]
+        return word[:-1]
+
+    def expand(self, word: str) -> list[str]:
+        """The plain words a typed word stands for."""
+        parts = self.shorthand.get(word, [word])
+        return [q for p in parts for q in self.same.get(p, [p])]
+
+
+@cache
+def language() -> Language:
+    """The language data, read once."""
+    return Language(yaml.safe_load(WORDS.read_text(encoding="utf-8")))
+
+
+def fold(text: str) -> str:
+    """Text with curly quotes straightened, accents and invisible characters gone, one line.
+
+    Every character keeps its place, so that positions in the result are positions in the text.
+    """
+    out = []
+    for ch in text:
+        if ch in "’‘`´":
+            out.append("'")
+        elif ch in "“”":
+            out.append('"')
+        elif unicodedata.category(ch) in ("Cc", "Cf", "Cs", "Co", "Zl", "Zp"):
+            out.append(" ")
+        else:
+            base = unicodedata.normalize("NFKD", ch)
+            plain = "".join(c for c in base if not unicodedata.combining(c))
+            out.append(plain if len(plain) == 1 else ch)
+    return "".join(out)
+
+
+@cache
+def tokenizer() -> Tokenizer:
+    """spaCy's English tokenizer, which here also parts words at plus, slash and ampersand."""
+    nlp = spacy.blank("en")
+    infixes = [*(nlp.Defaults.infixes or []), r"[+/&_=*|~<>]"]
+    nlp.tokenizer.infix_finditer = compile_infix_regex(infixes).finditer
+    return nlp.tokenizer
+
+
+def words_of(doc: Doc) -> list[Word]:
+    """The words of a tokenised text. One typed word may stand for several ("cant", "idk")."""
+    lang = language()
+    found = []
+    for token in doc:
+        typed = token.lower_ if token.lower_ in lang.shorthand else token.norm_.lower()
+        for part in lang.expand(typed):
+            single = lang.singular(part)
+            for norm in lang.same.get(single, [single]):
+                if norm.strip() and norm != "'s":
+                    end = token.idx + len(token.text)
+                    found.append(Word(norm, part, token.idx, end, single != part))
+    return found
+
+
+def phrase_words(text: str) -> tuple[str, ...]:
+    """A phrase of the rule files as it is compared: plain singular words, no punctuation."""
+    return tuple(w.norm for w in words_of(tokenizer()(fold(text))) if w.is_word)
+
+
+def joined(words: Iterable[str]) -> str:
+    """Words run together, so that "egg box" and "eggbox" are the same."""
+    return "".join(words)
+
+
+def without_skips(words: Iterable[str]) -> tuple[str, ...]:
+    """Words without the small ones that do not tell conditions apart."""
+    return tuple(w for w in words if w not in language().skip)
