@@ -46,12 +46,30 @@ def named_things(book: Book, u: Understanding, district: str | None, on: date) -
                 facts.update(form_of(book, mark, u))
             elif described:
                 facts = {**described.gives, **facts}
-        found.append((named.start, Thing(item=item, said=said, facts=facts, **base)))
+        sign = sign_on(book, named, u)
+        if sign:
+            item, facts = None, {}
+        found.append((named.start, Thing(item=item, said=said, facts=facts, sign=sign, **base)))
     for mark in marks:
         found.append(
             (mark.start, Thing(item=mark.item, said=mark.said, facts=form_of(book, mark, u), **base))
         )
     return [t for _, t in sorted(found, key=lambda pair: pair[0])]
+
+
+def sign_on(book: Book, named: Named, u: Understanding) -> str | None:
+    """The hazard sign in the description of a harmless thing ("a bottle of something corrosive").
+
+    A thing with such a sign is no longer what its rule speaks of. A sign belongs to the thing
+    nearest to it.
+    """
+    if book.items[str(named.item)].hazard:
+        return None
+    for sign, start in u.signs:
+        nearest = min(u.things, key=lambda n: abs(n.start - start))
+        if nearest is named:
+            return sign
+    return None
 
 
 def nearest_mark(marks: list[Named], named: Named) -> Named:
@@ -67,7 +85,7 @@ def form_of(book: Book, mark: Named, u: Understanding) -> dict[str, str]:
 
 def unknown_things(u: Understanding, district: str | None, on: date) -> list[Thing]:
     """The things of a message that no rule knows, with the hazard sign in their description."""
-    sign = u.signs[0] if u.signs else None
+    sign = u.signs[0][0] if u.signs else None
     return [
         Thing(item=None, said=n.said, on=on.isoformat(), district=district, sign=sign)
         for n in u.unknown

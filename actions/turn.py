@@ -67,6 +67,7 @@ class Turn:
             self.things,
             self.more_said,
             self.told_district,
+            self.restate,
             self.topic,
             self.not_known,
         ):
@@ -100,6 +101,14 @@ class Turn:
         item = Answered(chosen[0], decision, live=True)
         state = replace(self.state, waiting=(), condition=None, tries=0, last=tuple(chosen))
         return state, self.made("emergency", items=(item,))
+
+    def emergency_by_rule(self, done: list[Answered]) -> tuple[State, Reply] | None:
+        """A thing whose rule itself is an emergency (a grenade) is told of alone."""
+        urgent = [a for a in done if a.decision and a.decision.destination == "emergency"]
+        if not urgent:
+            return None
+        state = replace(self.state, waiting=(), condition=None, tries=0, last=(urgent[0].thing,))
+        return state, self.made("emergency", items=tuple(urgent[:1]))
 
     def hazard(self, thing: Thing) -> str | None:
         """The kind of danger of a thing, or of the first meaning of its name that has one."""
@@ -135,11 +144,19 @@ class Turn:
         if self.u.declines and not self.u.things:
             out = tuple({*current.ruled_out, *self.u.declines})
             return self.resume((replace(current, ruled_out=out), *state.waiting[1:]))
-        if self.named_things() or self.new_unknown():
+        if self.asks_anew() and (self.named_things() or self.new_unknown()):
             return None
         if self.u.intent in BESIDE or self.u.intent in CHAT or self.informs():
             return None
         return self.ask_again()
+
+    def asks_anew(self) -> bool:
+        """Whether the message asks about something itself, rather than replying."""
+        named = self.named_things()
+        if self.u.asking and self.u.intent not in ("vague_reply", "state_condition"):
+            return True
+        words = len(self.u.text.split())
+        return bool(named) and self.u.intent != "state_condition" and words <= 6
 
     def option_chosen(self) -> str | None:
         """The option of the open question that the message names by label, value or number."""
@@ -176,12 +193,13 @@ class Turn:
                 return {DISTRICT: self.named_district}
             return {}
         others = self.other_things(current)
-        if others and not self.only_option_words(others, condition):
-            return {}
         stated = {f.condition: f.value for f in self.u.facts}
         facts = learns(self.book, current, stated)
         if facts.get(condition) not in values and condition in facts:
             del facts[condition]
+        if others and not self.only_option_words(others, condition):
+            if condition not in facts or self.asks_anew():
+                return {}
         if facts:
             return facts
         word = {"affirm": "yes", "deny": "no"}.get(self.u.intent)
@@ -249,19 +267,21 @@ class Turn:
         return named_things(self.book, self.u, self.district, self.on)
 
     def new_unknown(self) -> list[Thing]:
-        """The things of the message that no rule knows, where it asks about something."""
+        """The things of the message that no rule knows, where it asks about something.
+
+        Of several stretches of strange words those behind an article ("a theremin") are taken, or
+        else the last one.
+        """
         asking = self.u.intent in ("ask_destination", "ask_follow_on", "ask_prepare", "correct")
-        if self.u.intent == "gibberish":
+        if not asking and not (self.u.signs and self.u.intent != "off_topic"):
             return []
-        sure = [n for n in self.u.unknown if n.english] or (list(self.u.unknown) if asking else [])
-        if not asking and not (self.u.signs or len(self.u.text.split()) <= 4):
-            return []
-        things = unknown_things(replace(self.u, unknown=tuple(sure)), self.district, self.on)
-        if not things and asking and self.u.signs:
-            said = self.u.text.strip()[:60]
-            things = [
-                Thing(None, said, self.on.isoformat(), self.district, sign=self.u.signs[0])
-            ]
+        found = [n for n in self.u.unknown if n.english] or list(self.u.unknown)
+        found = [n for n in found if n.article] or found[-1:]
+        things = unknown_things(replace(self.u, unknown=tuple(found)), self.district, self.on)
+        if self.u.signs:
+            said = things[0].said if things else self.u.text.strip()[:60]
+            sign = self.u.signs[0][0]
+            return [Thing(None, said, self.on.isoformat(), self.district, sign=sign)]
         return things
 
     def beside(self) -> tuple[State, Reply] | None:
@@ -276,8 +296,8 @@ class Turn:
         done, open_ = answered(self.book, things)
         if open_:
             return self.decide(things) if self.named_things() else None
-        state = replace(self.state, last=tuple(things))
-        return state, self.made("information", items=tuple(done), focus=self.u.intent)
+        state, reply = self.decide(things)
+        return state, replace(reply, focus=self.u.intent)
 
     def things(self) -> tuple[State, Reply] | None:
         """Answer for every thing the message names."""
@@ -286,27 +306,47 @@ class Turn:
             things = []
         if things:
             things = [self.in_context(t) for t in things]
-            listed = self.listed_unknown(things)
-            return self.decide(things + listed)
+            return self.decide(things + self.listed_unknown())
         fresh = self.new_unknown()
         return self.decide(fresh) if fresh else None
 
-    def listed_unknown(self, things: list[Thing]) -> list[Thing]:
+    def listed_unknown(self) -> list[Thing]:
         """Unknown things in the same list as known ones ("jam jars and a theremin")."""
-        if self.u.intent != "ask_destination" or len(self.u.text.split()) > 25:
+        if self.u.intent != "ask_destination" or self.state.condition:
             return []
-        return [t for t in unknown_things(self.u, self.district, self.on)
-                if any(f" {w} {t.said}".lower() in f" {self.u.text}".lower() or
-                       f"{w} {t.said}".lower() in self.u.text.lower() for w in (",", "and", "or", "&", "+"))]
+        alone = tuple(n for n in self.u.unknown if n.alone and n.english and n.article)
+        return unknown_things(replace(self.u, unknown=alone), self.district, self.on)
 
     def in_context(self, thing: Thing) -> Thing:
         """A thing with what the message says of nothing else in particular."""
         loose = learns(self.book, thing, self.u.loose)
-        return thing.told({**loose, **thing.facts}) if loose else thing
+        if loose:
+            thing = thing.told({**loose, **thing.facts})
+        part = self.part_of_last(thing)
+        return replace(thing, item=part) if part else thing
+
+    def part_of_last(self, thing: Thing) -> str | None:
+        """The rule for a part of what was talked of last: "and the lid?" after a jam jar."""
+        if self.u.intent not in ("ask_follow_on", "ask_destination") or len(self.u.text.split()) > 6:
+            return None
+        if thing.item is None or not all(r.see for r in self.book.items[thing.item].table.rows):
+            return None
+        for last in self.state.last:
+            if last.item is None:
+                continue
+            name = self.book.items[last.item].name
+            for whole in (name, name.split()[-1], last.said):
+                found = self.book.named(f"{whole} {self.book.items[thing.item].name}")
+                if found:
+                    return found
+        return None
 
     def decide(self, things: list[Thing]) -> tuple[State, Reply]:
         """Decide all things; ask one question if any needs one."""
         done, open_ = answered(self.book, things)
+        urgent = self.emergency_by_rule(done)
+        if urgent:
+            return urgent
         parked = [t for t in self.state.waiting if t.item not in {x.item for x in things}]
         waiting = [t for t, _ in open_]
         question: Asked | None = None
@@ -338,7 +378,8 @@ class Turn:
     def more_said(self) -> tuple[State, Reply] | None:
         """New conditions, another district or day, or a refusal, for what was answered last."""
         last = [t for t in self.state.last if t.item is not None]
-        if not last or self.u.intent not in ABOUT_A_THING:
+        later = self.u.intent == "ask_changes" and self.named_on and not self.u.containers
+        if not last or (self.u.intent not in ABOUT_A_THING and not later):
             return None
         stated = {f.condition: f.value for f in self.u.facts}
         changed: list[Thing] = []
@@ -389,6 +430,13 @@ class Turn:
             name = self.book.districts[self.named_district].name
             return state, self.made("information", parts=(("noted_district", {"district": name}),))
         return None
+
+    def restate(self) -> tuple[State, Reply] | None:
+        """A vague or puzzled word after an answer: give the answer again."""
+        if self.u.intent not in ("vague_reply", "repeat_or_confused") or self.state.condition:
+            return None
+        done, _ = answered(self.book, list(self.state.last))
+        return (self.state, self.made(kind_of(done), items=tuple(done))) if done else None
 
     # Questions that are not about a thing
 

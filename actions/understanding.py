@@ -17,7 +17,8 @@ class Named:
     generic: bool = False
     start: int = 0
     english: bool = True
-    sign: str | None = None
+    article: bool = False
+    alone: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +41,7 @@ class Understanding:
     things: tuple[Named, ...]
     unknown: tuple[Named, ...]
     facts: tuple[Fact, ...]
-    signs: tuple[str, ...]
+    signs: tuple[tuple[str, int], ...]
     marks: tuple[Named, ...]
     districts: tuple[str, ...]
     containers: tuple[tuple[str, str], ...]
@@ -49,6 +50,7 @@ class Understanding:
     dangers: tuple[tuple[str, str], ...]
     declines: tuple[str, ...]
     topics: tuple[tuple[str, float], ...]
+    asking: bool = False
 
     @property
     def loose(self) -> dict[str, str]:
@@ -84,7 +86,14 @@ def from_message(message: Mapping[str, Any]) -> Understanding:
         for e in of("item")
     )
     unknown = tuple(
-        Named(None, str(e.get("said", "")), start=int(e.get("start", 0)), english=bool(e.get("english")))
+        Named(
+            item=None,
+            said=str(e.get("said", "")),
+            start=int(e.get("start", 0)),
+            english=bool(e.get("english")),
+            article=bool(e.get("article")),
+            alone=bool(e.get("alone")),
+        )
         for e in of("unknown")
     )
     marks = tuple(Named(e["value"], str(e.get("said", "")), start=int(e["start"])) for e in of("mark"))
@@ -96,7 +105,7 @@ def from_message(message: Mapping[str, Any]) -> Understanding:
         things=things,
         unknown=unknown,
         facts=tuple(facts),
-        signs=tuple(dict.fromkeys(e["value"] for e in of("sign"))),
+        signs=tuple((e["value"], int(e["start"])) for e in of("sign")),
         marks=marks,
         districts=tuple(dict.fromkeys(e["value"] for e in of("district"))),
         containers=tuple((e["value"], e.get("role") or "") for e in of("container")),
@@ -104,5 +113,6 @@ def from_message(message: Mapping[str, Any]) -> Understanding:
         days=tuple(e["value"] for e in of("day")),
         dangers=tuple((e["value"], str(e.get("said", ""))) for e in of("danger")),
         declines=tuple(dict.fromkeys(e["value"] for e in of("decline"))),
+        asking=bool(of("asking")),
         topics=tuple((e["value"], float(e["confidence_entity"])) for e in of("topic")),
     )

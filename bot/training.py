@@ -5,7 +5,8 @@ from __future__ import annotations
 import hashlib
 from pathlib import Path
 
-from bot import paths
+from actions.current import SHELF
+from bot import paths, templates
 
 STAMP = "trained-from"
 
@@ -21,6 +22,7 @@ def sources() -> list[Path]:
             *paths.TRAINING.glob("*.yml"),
             *paths.LANGUAGE.glob("*.py"),
             *(paths.PROJECT / "bot" / "components").glob("*.py"),
+            paths.PROJECT / "bot" / "templates.py",
         ]
     )
 
@@ -56,7 +58,9 @@ def train(data: Path) -> Path:
     made_from = fingerprint()
     folder = data / "models"
     folder.mkdir(parents=True, exist_ok=True)
-    training = [str(p) for p in sorted(paths.TRAINING.glob("*.yml")) if "\nnlu:" in p.read_text("utf-8")]
+    by_hand = sorted(paths.TRAINING.glob("*.yml"))
+    training = [str(p) for p in by_hand if "\nnlu:" in p.read_text(encoding="utf-8")]
+    training.append(str(templates.write(SHELF.current(), folder / "from-templates.yml")))
     result = rasa_train(
         domain=str(paths.DOMAIN),
         config=str(paths.CONFIG),

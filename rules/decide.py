@@ -114,7 +114,9 @@ def outcome(
     stated: Facts,
 ) -> Decision:
     """What a row says, with the gaps filled from its table and the names from the district."""
-    assumed = tuple(c for c in table.assume if c not in stated)
+    assumed = tuple(
+        c for c in table.assume if c not in stated and sways(book, table, row, c, facts, day)
+    )
     code, name, stream = place(book, district, str(row.goes), day)
     alternatives = tuple(place(book, district, a, day)[0] for a in row.alternatives)
     hazard = item.hazard or table.hazard
@@ -135,12 +137,23 @@ def outcome(
         rule=f"{table.where.file}: {table.name}, row {number}",
         source=row.source or table.source or "",
         facts=MappingProxyType(
-            {c: v for c, v in facts.items() if c in table.ask or c in stated or c in assumed}
+            {c: v for c, v in facts.items() if c in stated or c in table.ask or c in assumed}
         ),
         assumed=assumed,
         district=district,
         stream=stream,
     )
+
+
+def sways(
+    book: Book, table: Table, row: Row, condition: str, facts: Facts, day: date
+) -> bool:
+    """Whether another value of an assumed condition would lead somewhere else."""
+    for value in book.conditions[condition].values:
+        other = matching(table, {**facts, condition: value}, day)
+        if other and (other[0].goes, other[0].see) != (row.goes, row.see):
+            return True
+    return False
 
 
 def place(book: Book, district: str, goes: str, day: date) -> tuple[str, str | None, str | None]:

@@ -350,6 +350,14 @@ class Book:
                 days.add(date.fromordinal(period.end.toordinal() + 1))
         return tuple(sorted(d for d in days if d >= self.scheme.starts))
 
+    def named(self, name: str) -> str | None:
+        """The item with exactly this name, small letters and spaces aside."""
+        key = "".join(name.lower().split())
+        for item in self.items.values():
+            if any("".join(n.lower().split()) == key for n in (item.name, *item.also)):
+                return item.id
+        return None
+
     def conditions_that_matter(self, item: str) -> frozenset[str]:
         """All conditions that an item, or one its rows point to, asks or assumes."""
         found: set[str] = set()

@@ -61,6 +61,7 @@ def build(book: Book, frame: Iterable[str] = ()) -> Lexicon:
     weight: dict[str, int] = defaultdict(int)
     longest = longest_phrase = 0
     exceptions = set()
+    alarms: set[str] = set()
 
     def words_for(text: str, heavy: int) -> tuple[str, ...]:
         words = phrase_words(text)
@@ -105,6 +106,7 @@ def build(book: Book, frame: Iterable[str] = ()) -> Lexicon:
             phrase(text, Target("live", danger.id))
     for text in book.live_signs:
         phrase(text, Target("live", ""))
+        alarms |= set(phrase_words(text))
     for text in book.not_live:
         exceptions.add(joined(without_skips(words_for(text, 1))))
     for sign in book.signs.values():
@@ -126,7 +128,7 @@ def build(book: Book, frame: Iterable[str] = ()) -> Lexicon:
         longest=longest,
         longest_phrase=longest_phrase,
         vocabulary=frozenset(weight),
-        speller=Speller(dict(weight)),
+        speller=Speller(dict(weight), alarms),
         marks=mark_names(book),
     )
     lexicon.generic = generic_words(lexicon)

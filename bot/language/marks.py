@@ -8,24 +8,18 @@ from bot.language.found import Context, Findings, Found
 from bot.language.lexicon import Target
 
 SAYS_MARK = re.compile(
-    r"\b(triangle|symbol|mark|marks|marked|logo|arrows|stamp|stamped|code|number|numbered|no|says|"
-    r"sign|recycling|moulded|embossed|plastic|type)\b"
+    r"\b(triangle|symbol|mark|marked|logo|arrow|stamp|stamped|code|numbered|number|"
+    r"moulded|embossed|printed)\b"
 )
 FIGURES = {
     w: str(i) for i, w in enumerate("zero one two three four five six seven eight nine ten".split())
 }
-LETTERS_ALONE = 3
-"""Letters shorter than this count only beside a figure or a word such as "mark"."""
-
-
 def find_marks(findings: Findings, context: Context) -> None:
     """Add the marks of a message.
 
     A figure counts only beside letters or a word that speaks of a mark, so that "2 boxes" is none.
     """
     marks, words = context.lexicon.marks, findings.words
-    text = " ".join(w.norm for w in words)
-    spoken = bool(SAYS_MARK.search(text))
     found: list[Found] = []
     for i, word in enumerate(words):
         for size in (5, 4, 3, 2, 1):
@@ -35,9 +29,9 @@ def find_marks(findings: Findings, context: Context) -> None:
             key = "".join(FIGURES.get(w.norm, w.base) for w in part if w.is_word)
             if key not in marks or any(f.first <= i < f.last for f in found):
                 continue
-            if key.isdigit() and not (spoken and is_mark_figure(findings, i)):
+            if key.isdigit() and not is_mark_figure(findings, i):
                 continue
-            if key.isalpha() and len(key) < LETTERS_ALONE and not spoken and len(words) > size:
+            if key.isalpha() and not is_mark_letters(findings, i, size):
                 continue
             found.append(Found(Target("mark", marks[key]), i, i + size))
             break
@@ -51,9 +45,29 @@ def find_marks(findings: Findings, context: Context) -> None:
 
 
 def is_mark_figure(findings: Findings, i: int) -> bool:
-    """Whether a figure stands close behind (or just before) a word that speaks of a mark."""
-    before = " ".join(w.norm for w in findings.words[max(0, i - 5) : i])
-    after = " ".join(w.norm for w in findings.words[i + 1 : i + 5])
-    return bool(SAYS_MARK.search(before)) or bool(
-        re.match(r"^(in|inside|on)\b.*\b(triangle|arrows|symbol|mark|logo)\b", after)
-    )
+    """Whether a figure is read off a package and does not count things.
+
+    "triangle with a 1", "number 5 on the bottom", "tray with a 6 on it"; not "3 of them", "6 jars".
+    """
+    words = findings.words
+    before = " ".join(w.norm for w in words[max(0, i - 6) : i])
+    after = [w.norm for w in words[i + 1 : i + 6]]
+    if re.match(r"^(in|inside|on) (it|them|the|a|its)?", " ".join(after)) and re.search(
+        r"\b(with|has|have|say|says|got|is) (a |an |the |number )?$", before + " "
+    ):
+        return True
+    if SAYS_MARK.search(before):
+        counted = after[:1] and after[0] in ("of", "off") or (
+            i + 1 < len(words) and words[i + 1].plural
+        )
+        return not counted
+    return bool(re.match(r"^(in|inside|on)\b.*\b(triangle|arrow|symbol|mark|logo)\b", " ".join(after)))
+
+
+def is_mark_letters(findings: Findings, i: int, size: int) -> bool:
+    """Whether letters are a mark: typed large, beside a word that speaks of one, or alone."""
+    words = findings.words
+    if len([w for w in words if w.is_word]) <= size:
+        return True
+    near = " ".join(w.norm for w in words[max(0, i - 5) : i + size + 5])
+    return bool(SAYS_MARK.search(near)) or words[i].large

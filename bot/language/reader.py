@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 from collections.abc import Callable
 from typing import Any
 
@@ -11,6 +12,7 @@ from rapidfuzz import fuzz, process
 from spacy.language import Language as SpacyLanguage
 from spacy.tokens import Doc
 
+from bot.language.asked import keep_asked
 from bot.language.conditions import find_facts
 from bot.language.danger import find_danger
 from bot.language.days import find_days
@@ -19,7 +21,7 @@ from bot.language.lexicon import Lexicon
 from bot.language.marks import find_marks
 from bot.language.names import find_names
 from bot.language.unknown import find_unknown
-from bot.language.words import Word, fold, language, phrase_words, tokenizer, words_of
+from bot.language.words import fold, language, phrase_words, tokenizer, words_of
 from bot.language.spelling import english
 
 LONGEST = 2000
@@ -35,10 +37,8 @@ def plain_words(findings: Findings, context: Context, doc: Doc) -> None:
     for w in words_of(doc):
         norm = w.norm
         if w.base not in speller.known and w.base not in english():
-            corrected = speller.correct(norm)
-            if corrected != norm:
-                norm = language().singular(corrected)
-        words.append(Word(norm, w.base, w.start, w.end, w.plural))
+            norm = language().singular(speller.correct(norm))
+        words.append(replace(w, norm=norm))
     findings.words = words
 
 
@@ -54,6 +54,7 @@ STEPS: dict[str, Step] = {
     "lidwise_names": lambda f, c, d: find_names(f, c),
     "lidwise_marks": lambda f, c, d: find_marks(f, c),
     "lidwise_conditions": lambda f, c, d: find_facts(f, c),
+    "lidwise_asked": lambda f, c, d: keep_asked(f, c),
     "lidwise_danger": lambda f, c, d: find_danger(f, c),
     "lidwise_days": lambda f, c, d: find_days(f, c, d.text),
     "lidwise_unknown": lambda f, c, d: find_unknown(f, c),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from bot.language.found import Context, Findings, Found
-from bot.language.groups import owners
+from bot.language.groups import owners, segments
 from bot.language.spelling import english
 from bot.language.words import language
 from rules.model import Book
@@ -23,6 +23,19 @@ MASK = {
 }
 
 
+COMMON = "nounword"
+"""Mask of a name that is one everyday word with other senses too: paper, can, card."""
+
+EVERYDAY = 20_000_000
+"""Count in the English list from which a word is an everyday one (about the first 3,000)."""
+
+
+def is_common(found: Found, findings: Findings) -> bool:
+    """Whether a name is one everyday word."""
+    inside = [w for w in findings.words[found.first : found.last] if w.is_word]
+    return len(inside) == 1 and english().get(inside[0].norm, 0) >= EVERYDAY
+
+
 def masked(findings: Findings, context: Context) -> list[tuple[str, int, int]]:
     """The message as the classifier sees it: what the book knows is replaced by its kind.
 
@@ -37,8 +50,11 @@ def masked(findings: Findings, context: Context) -> list[tuple[str, int, int]]:
             continue
         if any(k in label for k in range(f.first, f.last)):
             continue
+        mask = MASK[f.target.kind]
+        if f.target.kind == "item" and is_common(f, findings):
+            mask = COMMON
         for k in range(f.first, f.last):
-            label[k] = (MASK[f.target.kind], f.first)
+            label[k] = (mask, f.first)
     for _, start, end in findings.days:
         inside = [i for i, w in enumerate(words) if start <= w.start < end]
         for k in inside:
@@ -52,10 +68,12 @@ def masked(findings: Findings, context: Context) -> list[tuple[str, int, int]]:
     for k, word in enumerate(words):
         here = label.get(k)
         if here:
-            if here == last:
-                out[-1] = (here[0], out[-1][1], word.end)
-            else:
+            if here != last:
                 out.append((here[0], word.start, word.end))
+            elif here[0] != "condword":
+                out[-1] = (here[0], out[-1][1], word.end)
+            if here[0] == "condword":
+                out.append((word.norm, word.start, word.end))
         elif word.is_word:
             out.append((word.norm, word.start, word.end))
         last = here
@@ -107,12 +125,18 @@ def entities(findings: Findings, context: Context, text: str) -> list[dict[str, 
     for value, start, end in findings.days:
         out.append({"entity": "day", "value": value, "start": start, "end": end,
                     "said": text[start:end], "extractor": "BookReader"})
+    part = segments(findings)
+    named = {part[n.first] for n in things}
     for u in findings.unknown:
         first = u.first
         while first > 0 and words[first - 1].norm in language().articles and words[first - 1].is_word:
             first -= 1
         add("unknown", text[words[u.first].start : words[u.last - 1].end], first, u.last,
-            english=u.english)
+            english=u.english, article=first < u.first, alone=part[u.first] not in named)
+    cue = next((w for w in words if w.norm in language().asking or w.base in language().asking), None)
+    if cue:
+        out.append({"entity": "asking", "value": cue.norm, "start": cue.start, "end": cue.end,
+                    "extractor": "BookReader"})
     for topic, score in findings.topics:
         out.append({"entity": "topic", "value": topic, "confidence_entity": round(score, 3),
                     "start": 0, "end": len(text), "extractor": "BookReader"})

@@ -21,11 +21,15 @@ class Speller:
     """Corrects a word that is no English word to the nearest word the book knows.
 
     `known` maps the book's and the questions' words to a weight: of two equally near words the
-    heavier wins.
+    heavier wins. `alarms` are words of danger, for which a short word may be further off.
     """
 
-    def __init__(self, known: dict[str, int]) -> None:
+    def __init__(self, known: dict[str, int], alarms: Iterable[str] = ()) -> None:
         self.known = known
+        self.alarms = SymSpell(max_dictionary_edit_distance=2, prefix_length=7)
+        for word in alarms:
+            if len(word) >= 5 and word.isalpha():
+                self.alarms.create_dictionary_entry(word, 1)
         self.symspell = SymSpell(max_dictionary_edit_distance=2, prefix_length=7)
         for word, weight in known.items():
             if len(word) >= 3 and word.isalpha():
@@ -49,11 +53,15 @@ class Speller:
 
     def look_up(self, word: str) -> str:
         """The nearest known word, without the memory of earlier ones."""
+        if word.endswith("in") and word + "g" in english():
+            return word + "g"
         if len(word) == 3:
             swapped = [word[1] + word[0] + word[2], word[0] + word[2] + word[1]]
             return next((w for w in swapped if w in self.known), word)
         reach = 1 if len(word) < 6 else 2
         found = self.symspell.lookup(word, Verbosity.CLOSEST, max_edit_distance=reach)
+        if not found and len(word) == 5:
+            found = self.alarms.lookup(word, Verbosity.CLOSEST, max_edit_distance=2)
         same_start = [f for f in found if f.term[0] == word[0]] or (
             [f for f in found if f.distance == 1]
         )

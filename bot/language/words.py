@@ -20,13 +20,15 @@ WORDS = Path(__file__).resolve().parents[2] / "nlu_data" / "words.yml"
 
 @dataclass(frozen=True, slots=True)
 class Word:
-    """One word of a message. `norm` is what is compared, `start` and `end` where it was typed."""
+    """One word of a message. `norm` is what is compared, `base` the word in full as typed,
+    `start` and `end` where it was typed; `large` tells capitals."""
 
     norm: str
     base: str
     start: int
     end: int
     plural: bool = False
+    large: bool = False
 
     @property
     def is_word(self) -> bool:
@@ -52,6 +54,13 @@ class Language:
         self.feared = frozenset(map(str, data["feared"]))
         self.still = frozenset(map(str, data["still"]))
         self.articles = frozenset(map(str, data["articles"]))
+        self.placed = frozenset(map(str, data["placed"]))
+        self.asking_before = frozenset(map(str, data["asking_before"]))
+        self.asking = frozenset(map(str, data["asking"]))
+        self.holds = frozenset(map(str, data["holds"]))
+        self.material_words = frozenset(map(str, data["material_words"]))
+        self.kind_words = frozenset(map(str, data["kind_words"]))
+        self.idioms = [str(x).split() for x in data["idioms"]]
         self.months = [str(m) for m in data["months"]]
 
     def singular(self, word: str) -> str:
@@ -121,7 +130,8 @@ def words_of(doc: Doc) -> list[Word]:
             for norm in lang.same.get(single, [single]):
                 if norm.strip() and norm != "'s":
                     end = token.idx + len(token.text)
-                    found.append(Word(norm, part, token.idx, end, single != part))
+                    large = token.text.isupper() and len(token.text) > 1
+                    found.append(Word(norm, part, token.idx, end, single != part, large))
     return found
 
 

@@ -49,8 +49,8 @@ def changed(texts, item, change):
 def without(texts, items):
     """The texts without some items, and without what points at them."""
     for item in items:
-        pointer = re.compile(rf"(?m)^\s*- {item}\n")
-        texts = {name: pointer.sub("", text) for name, text in texts.items()}
+        listed, seen = re.compile(rf"(?m)^\s*- {item}\n"), re.compile(rf"(?m)see: {item}$")
+        texts = {n: seen.sub("goes: residual", listed.sub("", t)) for n, t in texts.items()}
         texts = changed(texts, item, lambda _: None)
     return texts
 

@@ -1,0 +1,132 @@
+"""Tells the things a message asks about from those it only mentions on the way."""
+
+from __future__ import annotations
+
+from bot.language.found import Context, Findings, Found
+from bot.language.groups import segments
+from bot.language.words import language
+
+
+def keep_asked(findings: Findings, context: Context) -> None:
+    """Drop names that are no thing asked about.
+
+    These are: a word of an idiom or of a longer phrase about a condition ("stone cold"); a
+    material said of another thing ("a vase, glass"); what only holds the thing ("box of old
+    inhalers"); and where it was or what it was for ("the box from a new fridge"), if another thing
+    is left.
+    """
+    names = [n for n in findings.names if n.target.kind == "item"]
+    others = [n for n in findings.names if n.target.kind != "item"]
+    idiom = idiom_words(findings)
+    names = [n for n in names if not all(k in idiom for k in range(n.first, n.last))]
+    names = [n for n in names if not in_phrase(n, names, findings, context)]
+    names = [n for n in names if not describes(n, names, findings)]
+    names = [n for n in names if not holds(n, names, findings)]
+    background = backgrounds(names, findings)
+    if any(n not in background for n in names):
+        names = [n for n in names if n not in background]
+    findings.names = sorted([*names, *others], key=lambda n: n.first)
+
+
+def idiom_words(findings: Findings) -> set[int]:
+    """Positions of words in an idiom."""
+    norms = [w.norm for w in findings.words]
+    bases = [w.base for w in findings.words]
+    found: set[int] = set()
+    for idiom in language().idioms:
+        size = len(idiom)
+        for i in range(len(norms) - size + 1):
+            if norms[i : i + size] == idiom or bases[i : i + size] == idiom:
+                found |= set(range(i, i + size))
+    return found
+
+
+def in_phrase(name: Found, names: list[Found], findings: Findings, context: Context) -> bool:
+    """Whether a name is part of a longer phrase about a condition that matters to another thing,
+    or to none in particular ("stone cold", "bone dry", "from the freezer")."""
+    book = context.lexicon.book
+    for fact in findings.facts:
+        if fact.target.kind != "value" or not fact.covers(name):
+            continue
+        if not any(n is not name and n.covers(name) for n in names):
+            own = fact.target.id in book.conditions_that_matter(name.target.id)
+            return not own
+    return placed_condition(name, names, findings, context)
+
+
+def placed_condition(name: Found, names: list[Found], findings: Findings, context: Context) -> bool:
+    """Whether a name, behind a word of place, is itself a condition of another thing."""
+    if not placed(name, findings):
+        return False
+    book = context.lexicon.book
+    about = {
+        f.target.id
+        for f in findings.facts
+        if f.target.kind == "value" and f.first < name.last and name.first < f.last
+    }
+    others = [n for n in names if n is not name]
+    return any(about & book.conditions_that_matter(n.target.id) for n in others)
+
+
+def describes(name: Found, names: list[Found], findings: Findings) -> bool:
+    """Whether a name is a material said of a thing named before it."""
+    lang, words = language(), findings.words
+    size = [w for w in words[name.first : name.last] if w.is_word]
+    if len(size) > 2 or size[-1].norm not in lang.material_words:
+        return False
+    before = [n for n in names if n.last <= name.first]
+    after = words[name.last].norm if name.last < len(words) else ""
+    if after in lang.kind_words or (after == "one" and before):
+        return True
+    if not before:
+        return False
+    part = segments(findings)
+    alone = [k for k, p in enumerate(part) if p == part[name.first] and words[k].is_word]
+    rest = [k for k in alone if not name.first <= k < name.last and words[k].norm not in lang.skip]
+    if rest or part[before[-1].first] == part[name.first]:
+        return False
+    joiner = words[name.first - 1].norm if name.first else ""
+    starts = next(k for k in alone if True)
+    joiner = words[starts - 1].norm if starts else joiner
+    listed = len({part[n.first] for n in names}) > 2
+    return joiner not in ("and", "or", "plus") and words[starts].norm != "and" and not listed
+
+
+def holds(name: Found, names: list[Found], findings: Findings) -> bool:
+    """Whether a name only holds or measures the thing behind it ("bag of", "box full of")."""
+    words = findings.words
+    if words[name.last - 1].norm not in language().holds:
+        return False
+    k = name.last
+    while k < len(words) and words[k].norm in ("full", "with", "half"):
+        k += 1
+    if k >= len(words) or words[k].norm not in ("of", "shredded"):
+        return False
+    return any(n.first > k and n.first - k <= 5 for n in names)
+
+
+def placed(name: Found, findings: Findings) -> bool:
+    """Whether a name stands behind a word of place, origin or purpose."""
+    lang, words = language(), findings.words
+    k = name.first - 1
+    while k >= 0 and (words[k].norm in lang.articles or words[k].norm in ("new", "top", "bottom", "back", "side", "front")):
+        k -= 1
+    if k < 0 or words[k].norm not in lang.placed:
+        return False
+    before = words[k - 1].norm if k else ""
+    return before not in lang.asking_before
+
+
+def backgrounds(names: list[Found], findings: Findings) -> list[Found]:
+    """Names behind a word of place, and those joined to one by "and"."""
+    words = findings.words
+    out: list[Found] = []
+    for i, name in enumerate(names):
+        if placed(name, findings):
+            out.append(name)
+            continue
+        if i and names[i - 1] in out:
+            between = [w.norm for w in words[names[i - 1].last : name.first]]
+            if between and all(b in ("and", "or", *language().articles) for b in between):
+                out.append(name)
+    return out
