@@ -13,6 +13,8 @@ if TYPE_CHECKING:
 
 NEAR = 0.86
 """Likeness to a topic's example question above which it is taken for that question."""
+SURE_OUTSIDE = 0.5
+"""Confidence above which a message is said to be outside what the assistant knows."""
 CLOSE = 0.62
 """Likeness that picks the topic among those an intent allows."""
 
@@ -53,6 +55,8 @@ def answer(turn: Turn) -> Reply | None:
     if u.intent in ("referral", "off_topic"):
         if u.intent == "referral":
             return referral(turn, u)
+        if u.confidence < SURE_OUTSIDE:
+            return None
         return turn.made("referral", parts=(("outside", {}),))
     return None
 

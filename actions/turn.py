@@ -288,9 +288,11 @@ class Turn:
         """Why, how, and what happens: asked of the thing named, or of the one talked of."""
         if self.u.intent not in BESIDE:
             return None
-        things = self.named_things() or [
-            t for t in (*self.state.waiting[:1], *self.state.last) if t.item is not None
-        ]
+        talked = [t for t in (*self.state.waiting[:1], *self.state.last) if t.item is not None]
+        things = self.named_things()
+        if talked and (self.points_back() or all(n.placed for n in self.u.things)):
+            things = talked
+        things = things or talked
         if not things or (self.u.intent == "ask_what_happens" and self.u.containers):
             return None
         done, open_ = answered(self.book, things)
@@ -299,13 +301,23 @@ class Turn:
         state, reply = self.decide(things)
         return state, replace(reply, focus=self.u.intent)
 
+    def points_back(self) -> bool:
+        """Whether the message speaks of what was talked of before: "it", "those"."""
+        words = self.u.text.lower().replace("'", " ").split()
+        return bool({"it", "its", "that", "they", "them", "those", "these"} & set(words))
+
     def things(self) -> tuple[State, Reply] | None:
         """Answer for every thing the message names."""
+        about_last = ("ask_follow_on", "state_condition", "correct", "decline_option")
+        if self.state.last and self.points_back() and self.u.intent in about_last:
+            more = self.more_said()
+            if more:
+                return more
         things = self.named_things()
         if self.u.intent in CHAT and self.u.confidence > 0.8:
             things = []
         if things:
-            things = [self.in_context(t) for t in things]
+            things = [self.in_context(t, things) for t in things]
             return self.decide(things + self.listed_unknown())
         fresh = self.new_unknown()
         return self.decide(fresh) if fresh else None
@@ -317,21 +329,21 @@ class Turn:
         alone = tuple(n for n in self.u.unknown if n.alone and n.english and n.article)
         return unknown_things(replace(self.u, unknown=alone), self.district, self.on)
 
-    def in_context(self, thing: Thing) -> Thing:
-        """A thing with what the message says of nothing else in particular."""
+    def in_context(self, thing: Thing, others: list[Thing]) -> Thing:
+        """A thing with what the message says of nothing else in particular, or the part of another
+        that it is."""
         loose = learns(self.book, thing, self.u.loose)
         if loose:
             thing = thing.told({**loose, **thing.facts})
-        part = self.part_of_last(thing)
+        part = self.part_of(thing, [t for t in others if t is not thing])
         return replace(thing, item=part) if part else thing
 
-    def part_of_last(self, thing: Thing) -> str | None:
-        """The rule for a part of what was talked of last: "and the lid?" after a jam jar."""
-        if self.u.intent not in ("ask_follow_on", "ask_destination") or len(self.u.text.split()) > 6:
-            return None
+    def part_of(self, thing: Thing, others: list[Thing]) -> str | None:
+        """The rule for a part of another thing: "and the lid?" after a jam jar."""
         if thing.item is None or not all(r.see for r in self.book.items[thing.item].table.rows):
             return None
-        for last in self.state.last:
+        short = len(self.u.text.split()) <= 6
+        for last in (*others, *(self.state.last if short else ())):
             if last.item is None:
                 continue
             name = self.book.items[last.item].name
@@ -379,9 +391,10 @@ class Turn:
         """New conditions, another district or day, or a refusal, for what was answered last."""
         last = [t for t in self.state.last if t.item is not None]
         later = self.u.intent == "ask_changes" and self.named_on and not self.u.containers
-        if not last or (self.u.intent not in ABOUT_A_THING and not later):
-            return None
         stated = {f.condition: f.value for f in self.u.facts}
+        unsure = self.u.confidence < SURE or bool(self.u.declines)
+        if not last or not (self.u.intent in ABOUT_A_THING or later or unsure):
+            return None
         changed: list[Thing] = []
         for thing in last:
             new = thing

@@ -19,6 +19,7 @@ class Named:
     english: bool = True
     article: bool = False
     alone: bool = False
+    placed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +83,7 @@ def from_message(message: Mapping[str, Any]) -> Understanding:
             facts=facts_by_group.get(str(e.get("group")), {}),
             generic=bool(e.get("generic")),
             start=int(e.get("start", 0)),
+            placed=bool(e.get("placed")),
         )
         for e in of("item")
     )

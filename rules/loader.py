@@ -158,6 +158,7 @@ class Builder:
             streams=self.each("streams", self.stream),
             districts=self.each("districts", self.district),
             conditions=self.each("conditions", self.condition),
+            tables=self.each("tables", lambda key, entry: self.table(key, entry, entry.data)),
             items=self.each("items", self.item),
             dangers=self.each("dangers", self.danger),
             live_signs=tuple(x for d in flat for x in texts(d.data.get("live_signs"))),
@@ -167,11 +168,14 @@ class Builder:
             centres=self.each("centres", self.centre),
             topics=self.each("topics", self.topic),
             changes=self.each("changes", self.change),
-            files=tuple(
-                m.SourceFile(d.file, d.data["about"], d.data["owner"], day(d.data["reviewed"]))  # type: ignore[arg-type]
-                for d in self.documents
-            ),
+            files=tuple(self.source_file(d) for d in self.documents),
         )
+
+    def source_file(self, document: Document) -> m.SourceFile:
+        data = document.data
+        reviewed = date.fromisoformat(data["reviewed"])
+        where = m.Place(document.file, document.line(("reviewed",)))
+        return m.SourceFile(document.file, data["about"], data["owner"], reviewed, where)
 
     def each(self, section: str, make: Any) -> Mapping[str, Any]:
         return MappingProxyType({k: make(k, e) for k, e in self.sections[section].items()})

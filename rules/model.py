@@ -295,12 +295,13 @@ class Scheme:
 
 @dataclass(frozen=True, slots=True)
 class SourceFile:
-    """A rule file: who owns it and when it was last reviewed."""
+    """A rule file: who owns it and when it was last reviewed (`where` that stands)."""
 
     path: str
     about: str
     owner: str
     reviewed: date
+    where: Place
 
 
 @dataclass(frozen=True)
@@ -313,6 +314,7 @@ class Book:
     streams: Mapping[str, Stream]
     districts: Mapping[str, District]
     conditions: Mapping[str, Condition]
+    tables: Mapping[str, Table]
     items: Mapping[str, Item]
     dangers: Mapping[str, Danger]
     live_signs: tuple[str, ...]

@@ -22,6 +22,8 @@ def keep_asked(findings: Findings, context: Context) -> None:
     names = [n for n in names if not in_phrase(n, names, findings, context)]
     names = [n for n in names if not describes(n, names, findings)]
     names = [n for n in names if not holds(n, names, findings)]
+    names = [n for n in names if not which_holder(n, findings)]
+    names = asking_sentences(names, findings, context)
     background = backgrounds(names, findings)
     if any(n not in background for n in names):
         names = [n for n in names if n not in background]
@@ -98,6 +100,9 @@ def holds(name: Found, names: list[Found], findings: Findings) -> bool:
     if words[name.last - 1].norm not in language().holds:
         return False
     k = name.last
+    counted = name.first > 0 and words[name.first - 1].norm.isdigit()
+    if counted and any(n.first == k for n in names):
+        return True
     while k < len(words) and words[k].norm in ("full", "with", "half"):
         k += 1
     if k >= len(words) or words[k].norm not in ("of", "shredded"):
@@ -105,11 +110,39 @@ def holds(name: Found, names: list[Found], findings: Findings) -> bool:
     return any(n.first > k and n.first - k <= 5 for n in names)
 
 
+def which_holder(name: Found, findings: Findings) -> bool:
+    """Whether a name only asks for the container: "what container", "which bag"."""
+    before = findings.words[name.first - 1].norm if name.first else ""
+    return before in ("what", "which") and findings.words[name.last - 1].norm in language().holds
+
+
+def asking_sentences(names: list[Found], findings: Findings, context: Context) -> list[Found]:
+    """Of several sentences only those that ask count, hazards apart, if one that asks has a name."""
+    words = findings.words
+    number, sentence, asking = 0, [], set()
+    for w in words:
+        sentence.append(number)
+        if w.norm in language().asking:
+            asking.add(number)
+        if w.norm in (".", "?", "!"):
+            number += 1
+    kept = [n for n in names if sentence[n.first] in asking]
+    if not kept or number == 0:
+        return names
+    items = context.lexicon.book.items
+    return [n for n in names if n in kept or items[n.target.id].hazard]
+
+
 def placed(name: Found, findings: Findings) -> bool:
     """Whether a name stands behind a word of place, origin or purpose."""
     lang, words = language(), findings.words
+    said = {k for f in findings.facts for k in range(f.first, f.last)}
     k = name.first - 1
-    while k >= 0 and (words[k].norm in lang.articles or words[k].norm in ("new", "top", "bottom", "back", "side", "front")):
+    while k >= 0 and words[k].norm not in lang.placed and (
+        words[k].norm in lang.articles
+        or words[k].norm in ("new", "top", "bottom", "back", "side", "front", "other")
+        or k in said
+    ):
         k -= 1
     if k < 0 or words[k].norm not in lang.placed:
         return False

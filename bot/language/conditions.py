@@ -13,13 +13,18 @@ REACH = 4
 def find_facts(findings: Findings, context: Context) -> None:
     """Add values of conditions, hazard signs, declined options and live-danger words."""
     found = list(phrases(findings, context))
-    found = [f for f in found if not any(o.covers(f) for o in found)]
+    found = [f for f in found if not any(o.covers(f) and rivals(o, f) for o in found)]
     marked = [
         Found(f.target, f.first, f.last, is_negated(f, findings)) if f.target.kind != "live" else f
         for f in found
     ]
     findings.facts = [f for f in marked if f.target.kind != "live"]
     findings.live = [f for f in marked if f.target.kind == "live"]
+
+
+def rivals(longer: Found, shorter: Found) -> bool:
+    """Whether of two overlapping phrases only the longer counts: both tell the same condition."""
+    return (longer.target.kind, longer.target.id) == (shorter.target.kind, shorter.target.id)
 
 
 def phrases(findings: Findings, context: Context) -> Iterator[Found]:

@@ -9,7 +9,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from bot.language.spelling import Speller
+from bot.language.spelling import Speller, english
 from bot.language.words import joined, language, phrase_words, without_skips
 from rules.model import Book
 
@@ -100,6 +100,8 @@ def build(book: Book, frame: Iterable[str] = ()) -> Lexicon:
     for condition in book.conditions.values():
         for value in condition.values.values():
             for text in (value.label, *value.says):
+                if text.lower() in ("yes", "no"):
+                    continue
                 phrase(text, Target("value", condition.id, value.id))
     for danger in book.dangers.values():
         for text in danger.live:
@@ -119,7 +121,8 @@ def build(book: Book, frame: Iterable[str] = ()) -> Lexicon:
         for text in topic.says:
             words_for(text, 1)
     for word in frame:
-        weight[word] += 3
+        if word in english():
+            weight[word] += 3
     lexicon = Lexicon(
         book=book,
         names={k: tuple(v) for k, v in names.items()},

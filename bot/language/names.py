@@ -8,7 +8,7 @@ from bot.language.found import Context, Findings, Found
 from bot.language.spelling import english
 from bot.language.words import joined, language
 
-TURNED = frozenset({"of", "for", "from", "with", "containing", "holding"})
+TURNED = frozenset({"of", "for", "from", "containing", "holding"})
 
 
 def find_names(findings: Findings, context: Context) -> None:
@@ -64,6 +64,30 @@ def turned(findings: Findings, context: Context) -> Iterator[Found]:
                 for target in names.get(joined(after + before), ()):
                     if target.kind == "item":
                         yield Found(target, p - head, start + size)
+    yield from came_in(findings, context)
+
+
+CAME = frozenset("came come comes was were is are bought sold wrapped packed delivered arrived".split())
+
+
+def came_in(findings: Findings, context: Context) -> Iterator[Found]:
+    """A holder named by what came in it: "the box the washing powder came in"."""
+    words, names = findings.words, context.lexicon.names
+    articles, holds = language().articles, language().holds
+    for i, word in enumerate(words):
+        if word.norm not in holds:
+            continue
+        start = i + 1
+        while start < len(words) and words[start].norm in (*articles, "that", "which"):
+            start += 1
+        for size in (3, 2, 1):
+            end = start + size
+            if end + 1 >= len(words) or words[end].norm not in CAME or words[end + 1].norm != "in":
+                continue
+            thing = [w.norm for w in words[start:end]]
+            for target in names.get(joined([*thing, word.norm]), names.get(word.norm, ())):
+                if target.kind == "item":
+                    yield Found(target, i, end + 2)
 
 
 def heads(chosen: list[Found], findings: Findings, context: Context) -> list[Found]:
@@ -81,7 +105,7 @@ def heads(chosen: list[Found], findings: Findings, context: Context) -> list[Fou
         after = chosen[i + 1] if i + 1 < len(chosen) else None
         plural = words[name.last - 1].plural
         if after and after.first == name.last and after.target.kind == "item" and not plural:
-            if is_hazard(name, context) and is_generic(after, findings, context):
+            if is_hazard(name, context) and words[after.last - 1].norm in language().holds:
                 kept.append(Found(name.target, name.first, after.last))
                 chosen[i + 1] = Found(after.target, after.first, after.first)
             continue
@@ -101,11 +125,6 @@ def is_hazard(name: Found, context: Context) -> bool:
     return bool(context.lexicon.book.items[name.target.id].hazard)
 
 
-def is_generic(name: Found, findings: Findings, context: Context) -> bool:
-    """Whether a name is a bare word such as tray or can."""
-    return name.target.id in context.lexicon.generic.values()
-
-
 def noun_like(position: int, findings: Findings, context: Context) -> bool:
     """Whether a word is likely a thing: not of a question's frame, not a word the book uses."""
     word = findings.words[position]
@@ -113,5 +132,7 @@ def noun_like(position: int, findings: Findings, context: Context) -> bool:
     if not norm.isalpha() or len(norm) < 3 or norm in language().skip:
         return False
     if norm in context.frame or norm in context.lexicon.vocabulary:
+        return False
+    if norm.endswith(("ed", "ing", "ly")):
         return False
     return norm in english() or len(norm) > 4

@@ -37,7 +37,10 @@ def plain_words(findings: Findings, context: Context, doc: Doc) -> None:
     for w in words_of(doc):
         norm = w.norm
         if w.base not in speller.known and w.base not in english():
-            norm = language().singular(speller.correct(norm))
+            corrected = speller.correct(norm)
+            if corrected == norm and w.base != norm:
+                corrected = speller.correct(w.base)
+            norm = language().singular(corrected)
         words.append(replace(w, norm=norm))
     findings.words = words
 

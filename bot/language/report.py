@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from bot.language.found import Context, Findings, Found
+from bot.language.asked import placed
+from bot.language.found import Context, Findings, Found, Unknown
 from bot.language.groups import owners, segments
 from bot.language.spelling import english
 from bot.language.words import language
@@ -101,7 +102,8 @@ def entities(findings: Findings, context: Context, text: str) -> list[dict[str, 
     )
     for k, thing in enumerate(things):
         generic = thing.target.id in context.lexicon.generic.values()
-        add("item", thing.target.id, thing.first, thing.last, group=str(k), generic=generic)
+        add("item", thing.target.id, thing.first, thing.last, group=str(k), generic=generic,
+            placed=placed(thing, findings))
     for n in findings.of("district", "container", "centre"):
         add(n.target.kind, n.target.id, n.first, n.last, role=n.target.part or None)
     for m in findings.marks:
@@ -132,7 +134,7 @@ def entities(findings: Findings, context: Context, text: str) -> list[dict[str, 
         while first > 0 and words[first - 1].norm in language().articles and words[first - 1].is_word:
             first -= 1
         add("unknown", text[words[u.first].start : words[u.last - 1].end], first, u.last,
-            english=u.english, article=first < u.first, alone=part[u.first] not in named)
+            english=u.english, article=first < u.first, alone=stands_alone(u, findings, part, named))
     cue = next((w for w in words if w.norm in language().asking or w.base in language().asking), None)
     if cue:
         out.append({"entity": "asking", "value": cue.norm, "start": cue.start, "end": cue.end,
@@ -141,6 +143,19 @@ def entities(findings: Findings, context: Context, text: str) -> list[dict[str, 
         out.append({"entity": "topic", "value": topic, "confidence_entity": round(score, 3),
                     "start": 0, "end": len(text), "extractor": "BookReader"})
     return out
+
+
+def stands_alone(u: Unknown, findings: Findings, part: list[int], named: set[int]) -> bool:
+    """Whether an unknown thing is a whole entry of a list, articles aside."""
+    if part[u.first] in named:
+        return False
+    rest = [
+        w.norm
+        for k, w in enumerate(findings.words)
+        if part[k] == part[u.first] and not u.first <= k < u.last and w.is_word
+    ]
+    lang = language()
+    return all(w in lang.articles or w in lang.parts for w in rest)
 
 
 def opposite(book: Book, condition: str, value: str) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from functools import cache
 from importlib.resources import files
 
+import jellyfish
 from symspellpy import SymSpell, Verbosity
 
 
@@ -42,7 +43,12 @@ class Speller:
         A word of three letters may have two swapped, one of four or five may differ in one letter, a
         longer one in two.
         """
-        if len(word) < 3 or word in self.known or not word.isalpha() or word in english():
+        if len(word) < 3 or word in self.known or not word.isalpha():
+            return word
+        whole = word + "g"
+        if word.endswith("in") and english().get(whole, 0) > 20 * english().get(word, 0):
+            return whole
+        if word in english():
             return word
         if word not in self.corrected:
             self.corrected[word] = self.look_up(word)
@@ -53,15 +59,16 @@ class Speller:
 
     def look_up(self, word: str) -> str:
         """The nearest known word, without the memory of earlier ones."""
-        if word.endswith("in") and word + "g" in english():
-            return word + "g"
         if len(word) == 3:
             swapped = [word[1] + word[0] + word[2], word[0] + word[2] + word[1]]
             return next((w for w in swapped if w in self.known), word)
         reach = 1 if len(word) < 6 else 2
         found = self.symspell.lookup(word, Verbosity.CLOSEST, max_edit_distance=reach)
-        if not found and len(word) == 5:
-            found = self.alarms.lookup(word, Verbosity.CLOSEST, max_edit_distance=2)
+        sound = jellyfish.metaphone(word)
+        alarms = self.alarms.lookup(word, Verbosity.ALL, max_edit_distance=2) if len(word) > 4 else []
+        for f in (*alarms, *found):
+            if jellyfish.metaphone(f.term) == sound:
+                return f.term
         same_start = [f for f in found if f.term[0] == word[0]] or (
             [f for f in found if f.distance == 1]
         )
