@@ -10,7 +10,7 @@ from rasa_sdk import Action, Tracker
 from rasa_sdk.events import EventType, SlotSet
 from rasa_sdk.executor import CollectingDispatcher
 
-from actions import understanding
+from actions import fit, understanding
 from actions.current import SHELF
 from actions.reply import contract
 from actions.state import State
@@ -61,11 +61,11 @@ class ActionReply(Action):  # type: ignore[misc]
         metadata = message.get("metadata")
         metadata = metadata if isinstance(metadata, dict) else {}
         book = SHELF.current()
-        state = State.from_slot(tracker.get_slot(SLOT))
+        state = fit.remembered(book, State.from_slot(tracker.get_slot(SLOT)))
         turn = Turn(
             book,
             state,
-            understanding.from_message(message),
+            fit.understood(book, understanding.from_message(message)),
             channel_district(book, metadata),
             channel_day(metadata),
         )

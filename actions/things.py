@@ -66,6 +66,8 @@ def sign_on(book: Book, named: Named, u: Understanding) -> str | None:
     if book.items[str(named.item)].hazard:
         return None
     for sign, start in u.signs:
+        if any(n.start <= start < n.end for n in u.things):
+            continue
         nearest = min(u.things, key=lambda n: abs(n.start - start))
         if nearest is named:
             return sign

@@ -124,11 +124,18 @@ class Turn:
         """What the contact centre deals with, and what is no business of the scheme."""
         if self.u.intent not in ELSEWHERE or self.u.confidence < SURE:
             return None
-        if self.state.condition and self.option_chosen() is not None:
+        if self.state.condition and self.state.waiting and self.reply_facts(self.state.waiting[0]):
+            return None
+        if self.u.intent == "off_topic" and self.bare_name():
             return None
         if self.u.intent == "off_topic":
             return self.state, self.made("referral", parts=(("outside", {}),))
         return self.state, inform.referral(self, self.u)
+
+    def bare_name(self) -> bool:
+        """Whether the message is only the name of something: "a flumpwangler"."""
+        named = any(n.article for n in self.u.unknown)
+        return named and not self.u.things and len(self.u.text.split()) <= 4
 
     # The answer to an open question
 
@@ -202,7 +209,7 @@ class Turn:
                 return {}
         if facts:
             return facts
-        word = {"affirm": "yes", "deny": "no"}.get(self.u.intent)
+        word = {"affirm": "yes", "deny": "no"}.get(self.u.intent) if self.u.confidence > SURE else None
         for value in values if word else ():
             if word in self.book.conditions[condition].values[value].says:
                 return {condition: value}
@@ -273,6 +280,7 @@ class Turn:
         else the last one.
         """
         asking = self.u.intent in ("ask_destination", "ask_follow_on", "ask_prepare", "correct")
+        asking = asking or self.bare_name()
         if not asking and not (self.u.signs and self.u.intent != "off_topic"):
             return []
         found = [n for n in self.u.unknown if n.english] or list(self.u.unknown)
@@ -313,6 +321,9 @@ class Turn:
             more = self.more_said()
             if more:
                 return more
+        if self.state.last and self.u.intent == "ask_follow_on" and self.u.things:
+            if all(n.placed for n in self.u.things):
+                return self.more_said() or self.again()
         things = self.named_things()
         if self.u.intent in CHAT and self.u.confidence > 0.8:
             things = []
@@ -355,11 +366,11 @@ class Turn:
 
     def decide(self, things: list[Thing]) -> tuple[State, Reply]:
         """Decide all things; ask one question if any needs one."""
-        done, open_ = answered(self.book, things)
+        done, open_ = answered(self.book, merged(things))
         urgent = self.emergency_by_rule(done)
         if urgent:
             return urgent
-        parked = [t for t in self.state.waiting if t.item not in {x.item for x in things}]
+        parked = [t for t in self.state.waiting if not self.taken_up(t, things)]
         waiting = [t for t, _ in open_]
         question: Asked | None = None
         if open_:
@@ -384,6 +395,14 @@ class Turn:
         items = (*done, *(Answered(t, None) for t in waiting))
         kind = "question" if question else kind_of(done)
         return state, self.made(kind, items=items, asks=question)
+
+    def taken_up(self, waiting: Thing, things: list[Thing]) -> bool:
+        """Whether a waiting thing is among these, or one of them is what it was asked about:
+        "double A ones" after "battery"."""
+        if waiting.item is None:
+            return False
+        meanings = {r.see for r in self.book.items[waiting.item].table.rows if r.see}
+        return any(t.item == waiting.item or t.item in meanings for t in things)
 
     # More said of the things talked of last
 
@@ -448,6 +467,10 @@ class Turn:
         """A vague or puzzled word after an answer: give the answer again."""
         if self.u.intent not in ("vague_reply", "repeat_or_confused") or self.state.condition:
             return None
+        return self.again()
+
+    def again(self) -> tuple[State, Reply] | None:
+        """The last answer once more."""
         done, _ = answered(self.book, list(self.state.last))
         return (self.state, self.made(kind_of(done), items=tuple(done))) if done else None
 
@@ -473,6 +496,16 @@ class Turn:
     def unclear(self) -> tuple[State, Reply]:
         """Ask to say it another way."""
         return self.state, self.made("unclear", parts=(("unclear", {}),))
+
+
+def merged(things: list[Thing]) -> list[Thing]:
+    """Things without those that are the same rule and facts under a second name."""
+    kept: list[Thing] = []
+    for thing in things:
+        same = [t for t in kept if t.item == thing.item and t.facts == thing.facts]
+        if thing.item is None or not same:
+            kept.append(thing)
+    return kept
 
 
 def kind_of(done: list[Answered]) -> str:

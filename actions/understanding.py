@@ -20,6 +20,7 @@ class Named:
     article: bool = False
     alone: bool = False
     placed: bool = False
+    end: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +63,8 @@ class Understanding:
 def from_message(message: Mapping[str, Any]) -> Understanding:
     """Read the framework's `latest_message`.
 
-    Of one condition stated twice for a thing, the last counts.
+    Of one condition stated twice for a thing what is said counts before what is denied, and the
+    last before an earlier one.
     """
     entities = message.get("entities") or []
 
@@ -71,7 +73,7 @@ def from_message(message: Mapping[str, Any]) -> Understanding:
 
     facts_by_group: dict[str, dict[str, str]] = {}
     facts = []
-    for e in of("fact"):
+    for e in sorted(of("fact"), key=lambda e: not e.get("negated")):
         groups = [g for g in str(e.get("group") or "").split(",") if g]
         for g in groups:
             facts_by_group.setdefault(g, {})[e["role"]] = e["value"]
@@ -84,6 +86,7 @@ def from_message(message: Mapping[str, Any]) -> Understanding:
             generic=bool(e.get("generic")),
             start=int(e.get("start", 0)),
             placed=bool(e.get("placed")),
+            end=int(e.get("end", 0)),
         )
         for e in of("item")
     )

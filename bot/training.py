@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import hashlib
+import os
+import subprocess
+import sys
 from pathlib import Path
 
 from actions.current import SHELF
-from bot import paths, templates
+from bot import lean, paths, templates
+from bot.processes import Failed
 
 STAMP = "trained-from"
 
@@ -73,3 +77,35 @@ def train(data: Path) -> Path:
         raise RuntimeError("Training failed; the messages above say why.")
     (folder / STAMP).write_text(made_from, encoding="utf-8")
     return Path(result.model)
+
+
+def train_apart(data: Path) -> None:
+    """Train in a process of its own, so that this one stays small. Raises `Failed`."""
+    log = data / "logs" / "training.log"
+    log.parent.mkdir(parents=True, exist_ok=True)
+    with log.open("wb") as out:
+        process = subprocess.Popen(
+            [sys.executable, "-m", "bot.training", str(data.resolve())],
+            stdin=subprocess.PIPE,
+            stdout=out,
+            stderr=out,
+            cwd=paths.PROJECT,
+            env={**lean.SETTINGS, **os.environ},
+            start_new_session=True,
+        )
+        try:
+            code = process.wait()
+        except BaseException:
+            process.kill()
+            process.wait()
+            raise
+    if code != 0:
+        raise Failed(f"The language model could not be trained. {log} says why.")
+
+
+if __name__ == "__main__":
+    from bot import background, logs
+
+    background.stop_with_parent()
+    logs.configure()
+    train(Path(sys.argv[1]))

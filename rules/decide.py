@@ -72,10 +72,10 @@ def matching(table: Table, facts: Facts, day: date) -> list[Row]:
     ]
 
 
-def relevant(table: Table, facts: Facts) -> dict[str, str]:
+def relevant(book: Book, table: Table, facts: Facts) -> dict[str, str]:
     """The stated facts that a table knows."""
-    known = {**table.ask, **{c: () for c in table.assume}}
-    return {c: facts[c] for c in known if c in facts and (not known[c] or facts[c] in known[c])}
+    known = {**table.ask, **{c: tuple(book.conditions[c].values) for c in table.assume}}
+    return {c: facts[c] for c, values in known.items() if facts.get(c) in values}
 
 
 def resolve(
@@ -83,7 +83,7 @@ def resolve(
 ) -> Iterator[Leaf]:
     """Every outcome still possible in one district, with the answers that lead to it."""
     table = item.table_for(district)
-    stated = relevant(table, facts)
+    stated = relevant(book, table, facts)
     full = {**table.assume, **stated}
     open_ = [c for c in table.ask if c not in full]
     for combination in product(*(table.ask[c] for c in open_)):
@@ -94,10 +94,17 @@ def resolve(
             raise RuleGap(f"{item.id} in {district} on {day}: {len(rows)} rows for {every}")
         row = rows[0]
         if row.see:
-            for leaf in resolve(book, book.items[row.see], district, day, {**facts, **answers}, ruled_out):
-                used = {c: v for c, v in every.items() if c in table.ask or c in stated}
-                joined = MappingProxyType({**used, **leaf.decision.facts})
-                yield Leaf({**answers, **leaf.answers}, replace(leaf.decision, facts=joined))
+            assumed = unstated(book, table, row, every, stated, day)
+            seen = book.items[row.see]
+            for leaf in resolve(book, seen, district, day, {**facts, **answers}, ruled_out):
+                told = leaf.decision
+                used = {c: v for c, v in every.items() if c not in table.assume or c in stated}
+                taken = {c: every[c] for c in assumed if c not in told.facts}
+                joined = MappingProxyType({**used, **taken, **told.facts})
+                both = (*taken, *told.assumed)
+                yield Leaf(
+                    {**answers, **leaf.answers}, replace(told, facts=joined, assumed=both)
+                )
             continue
         decision = outcome(book, item, table, row, district, day, every, stated)
         yield Leaf(answers, without(book, decision, ruled_out, district, day))
@@ -114,9 +121,7 @@ def outcome(
     stated: Facts,
 ) -> Decision:
     """What a row says, with the gaps filled from its table and the names from the district."""
-    assumed = tuple(
-        c for c in table.assume if c not in stated and sways(book, table, row, c, facts, day)
-    )
+    assumed = unstated(book, table, row, facts, stated, day)
     code, name, stream = place(book, district, str(row.goes), day)
     alternatives = tuple(place(book, district, a, day)[0] for a in row.alternatives)
     hazard = item.hazard or table.hazard
@@ -131,9 +136,9 @@ def outcome(
         destination=code,
         container=name,
         alternatives=tuple(dict.fromkeys(a for a in alternatives if a != code)),
-        prepare=tuple(t.format(**fill) for t in (row.prepare or table.prepare or ())),
-        why=" ".join(reasons).format(**fill),
-        caution=caution.format(**fill) if caution else None,
+        prepare=tuple(filled(t, fill) for t in (row.prepare or table.prepare or ())),
+        why=filled(" ".join(reasons), fill),
+        caution=filled(caution, fill) if caution else None,
         rule=f"{table.where.file}: {table.name}, row {number}",
         source=row.source or table.source or "",
         facts=MappingProxyType(
@@ -142,6 +147,22 @@ def outcome(
         assumed=assumed,
         district=district,
         stream=stream,
+    )
+
+
+def filled(text: str, words: Mapping[str, str]) -> str:
+    """A text with its placeholders filled; braces around anything else stay as they are."""
+    for name, word in words.items():
+        text = text.replace(f"{{{name}}}", word)
+    return text
+
+
+def unstated(
+    book: Book, table: Table, row: Row, facts: Facts, stated: Facts, day: date
+) -> tuple[str, ...]:
+    """The conditions taken as given that would lead somewhere else if they were not so."""
+    return tuple(
+        c for c in table.assume if c not in stated and sways(book, table, row, c, facts, day)
     )
 
 

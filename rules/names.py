@@ -9,13 +9,15 @@ from __future__ import annotations
 import re
 import unicodedata
 
+KEPT = frozenset({"glasses"})
+"""Plurals that are a thing of their own."""
 ENDS_SAME = ("ss", "us", "is")
 ENDS_ES = ("ches", "shes", "sses", "xes", "zzes", "oes")
 
 
 def singular(word: str) -> str:
     """The singular of a word with a plain plural."""
-    if len(word) < 4 or not word.endswith("s") or word.endswith(ENDS_SAME):
+    if word in KEPT or len(word) < 4 or not word.endswith("s") or word.endswith(ENDS_SAME):
         return word
     if word.endswith("ies") and len(word) > 4:
         return word[:-3] + "y"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import logging
+from collections import Counter
 from typing import Any
 
 from rasa.engine.graph import ExecutionContext
@@ -25,6 +26,9 @@ logger = logging.getLogger(__name__)
 
 NOT_FRAME = frozenset({"off_topic", "gibberish"})
 """Intents whose words are not taken for those that questions about waste are made of."""
+
+FRAME_TIMES = 3
+"""Examples a word must stand in to be taken for part of a question's frame, not a thing."""
 
 
 @DefaultV1Recipe.register(DefaultV1Recipe.ComponentType.MESSAGE_TOKENIZER, is_trainable=True)
@@ -83,7 +87,7 @@ class BookReader(Tokenizer):  # type: ignore[misc]
     def train(self, training_data: TrainingData) -> Resource:
         """Learn the words of question frames: those of the examples that name no thing."""
         reader = Reader(build(SHELF.current()), frozenset(), frozenset())
-        frame: set[str] = set()
+        counts: Counter[str] = Counter()
         seen: set[str] = set()
         for example in training_data.intent_examples:
             text = example.get(TEXT)
@@ -101,7 +105,8 @@ class BookReader(Tokenizer):  # type: ignore[misc]
                     continue
                 seen |= {word.norm, word.base}
                 if example.get(INTENT) not in NOT_FRAME:
-                    frame |= {word.norm, word.base}
+                    counts.update({word.norm, word.base})
+        frame = {w for w, n in counts.items() if n >= FRAME_TIMES}
         self.frame, self.seen = frozenset(frame), frozenset(seen)
         assert self.storage and self.resource
         with self.storage.write_to(self.resource) as folder:

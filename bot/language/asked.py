@@ -78,7 +78,7 @@ def describes(name: Found, names: list[Found], findings: Findings) -> bool:
         return False
     before = [n for n in names if n.last <= name.first]
     after = words[name.last].norm if name.last < len(words) else ""
-    if after in lang.kind_words or (after == "one" and before):
+    if after in lang.kind_words or after == "one":
         return True
     if not before:
         return False
@@ -122,7 +122,7 @@ def asking_sentences(names: list[Found], findings: Findings, context: Context) -
     number, sentence, asking = 0, [], set()
     for w in words:
         sentence.append(number)
-        if w.norm in language().asking:
+        if w.norm == "?" or w.norm in ("what", "where", "which", "how"):
             asking.add(number)
         if w.norm in (".", "?", "!"):
             number += 1
@@ -150,12 +150,22 @@ def placed(name: Found, findings: Findings) -> bool:
     return before not in lang.asking_before
 
 
+def residue(name: Found, findings: Findings) -> bool:
+    """Whether a name is what is left in or on another thing: "still beans in it"."""
+    rest = [w.norm for w in findings.words[name.last :] if w.is_word]
+    while rest and rest[0] in ("left", "stuck", "all", "still"):
+        rest = rest[1:]
+    if not rest or rest[0] not in ("in", "on", "over", "inside"):
+        return False
+    return rest[1:2] in ([], ["it"], ["them"])
+
+
 def backgrounds(names: list[Found], findings: Findings) -> list[Found]:
     """Names behind a word of place, and those joined to one by "and"."""
     words = findings.words
     out: list[Found] = []
     for i, name in enumerate(names):
-        if placed(name, findings):
+        if placed(name, findings) or residue(name, findings):
             out.append(name)
             continue
         if i and names[i - 1] in out:

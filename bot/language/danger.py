@@ -19,6 +19,11 @@ def find_danger(findings: Findings, context: Context) -> None:
     kinds = {hazard_of(n, context.lexicon.book) for n in findings.of("item")}
     signs = [f.target.id for f in findings.facts if f.target.kind == "sign"]
     kinds |= {context.lexicon.book.signs[s].danger for s in signs}
+    findings.facts = [
+        f
+        for f in findings.facts
+        if f.target.kind != "sign" or not any(k in masked for k in range(f.first, f.last))
+    ]
     live = []
     for found in findings.live:
         if any(k in masked for k in range(found.first, found.last)):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bot.language.found import Context, Findings, Found
 from bot.language.words import language
+from rules.model import Book
 
 
 def segments(findings: Findings) -> list[int]:
@@ -20,9 +21,9 @@ def segments(findings: Findings) -> list[int]:
 def owners(fact: Found, things: list[Found], findings: Findings, context: Context) -> list[int]:
     """Numbers of the things a condition belongs to.
 
-    Those named in the same part of the sentence, the nearest behind it first; else all named
-    before it ("a pizza box and a burger box, both takeaway"); else the next one. Things that
-    do not use the condition are passed over.
+    Those named in the same part of the sentence, the nearest behind it first; else those named
+    before it that ask about it, or all of them ("both takeaway"), or the nearest; else the next
+    one. Things that do not use the condition are passed over.
     """
     book = context.lexicon.book
     fitting = [
@@ -37,5 +38,12 @@ def owners(fact: Found, things: list[Found], findings: Findings, context: Contex
         return behind[:1] or here[-1:]
     before = [k for k in fitting if things[k].last <= fact.first]
     if before:
-        return before
+        asking = [k for k in before if asks(book, things[k].target.id, fact.target.id)]
+        every = {w.norm for w in findings.words} & {"both", "all", "each", "they", "them", "everything"}
+        return before if every else asking or before[-1:]
     return fitting[:1]
+
+
+def asks(book: Book, item: str, condition: str) -> bool:
+    """Whether an item's own table asks about a condition rather than assume it."""
+    return condition in book.items[item].table.ask

@@ -14,7 +14,7 @@ TURNED = frozenset({"of", "for", "from", "containing", "holding"})
 def find_names(findings: Findings, context: Context) -> None:
     """Add the names in a message: the longest win, and the last noun of a compound is the thing."""
     candidates = [*straight(findings, context), *turned(findings, context)]
-    candidates.sort(key=lambda f: (f.first - f.last, f.first))
+    candidates.sort(key=lambda f: (f.first - f.last, -f.last))
     chosen: list[Found] = []
     for c in candidates:
         if all(c.last <= o.first or o.last <= c.first for o in chosen):

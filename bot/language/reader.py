@@ -21,7 +21,7 @@ from bot.language.lexicon import Lexicon
 from bot.language.marks import find_marks
 from bot.language.names import find_names
 from bot.language.unknown import find_unknown
-from bot.language.words import fold, language, phrase_words, tokenizer, words_of
+from bot.language.words import Word, fold, language, tokenizer, words_of
 from bot.language.spelling import english
 
 LONGEST = 2000
@@ -42,7 +42,25 @@ def plain_words(findings: Findings, context: Context, doc: Doc) -> None:
                 corrected = speller.correct(w.base)
             norm = language().singular(corrected)
         words.append(replace(w, norm=norm))
-    findings.words = words
+    findings.words = fitted(words, context)
+
+
+def fitted(words: list[Word], context: Context) -> list[Word]:
+    """Of several words a mistyped one may stand for, the one that makes a name with its neighbour:
+    "pait tin" is a paint tin, not a pair of tins."""
+    names, speller = context.lexicon.names, context.lexicon.speller
+    for i, word in enumerate(words):
+        if word.base in speller.known or word.base in english() or len(word.base) < 4:
+            continue
+        before = words[i - 1].norm if i else ""
+        after = words[i + 1].norm if i + 1 < len(words) else ""
+        if (before and before + word.norm in names) or (after and word.norm + after in names):
+            continue
+        for option in map(language().singular, speller.near(word.base)):
+            if (after and option + after in names) or (before and before + option in names):
+                words[i] = replace(word, norm=option)
+                break
+    return words
 
 
 def topics(findings: Findings, context: Context, doc: Doc) -> None:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from bot.language.asked import placed
+from bot.language.asked import placed, residue
 from bot.language.found import Context, Findings, Found, Unknown
 from bot.language.groups import owners, segments
 from bot.language.spelling import english
-from bot.language.words import language
+from bot.language.words import Word, language
 from rules.model import Book
 
 MASK = {
@@ -31,6 +31,10 @@ EVERYDAY = 20_000_000
 """Count in the English list from which a word is an everyday one (about the first 3,000)."""
 
 
+BESIDE = frozenset({"condword", "thingword", "noiseword"})
+"""Masks after which the word itself is given too, if training has seen it."""
+
+
 def is_common(found: Found, findings: Findings) -> bool:
     """Whether a name is one everyday word."""
     inside = [w for w in findings.words[found.first : found.last] if w.is_word]
@@ -40,8 +44,8 @@ def is_common(found: Found, findings: Findings) -> bool:
 def masked(findings: Findings, context: Context) -> list[tuple[str, int, int]]:
     """The message as the classifier sees it: what the book knows is replaced by its kind.
 
-    Each part is a word and where it was typed. A word no training has seen becomes `thingword`,
-    or `noiseword` if it is not English.
+    Each part is a word and where it was typed. A word that is not of a question's frame becomes
+    `thingword`, or `noiseword` if it is not English.
     """
     words = findings.words
     label: dict[int, tuple[str, int]] = {}
@@ -62,7 +66,7 @@ def masked(findings: Findings, context: Context) -> list[tuple[str, int, int]]:
             label[k] = ("dateword", inside[0])
     for u in findings.unknown:
         for k in range(u.first, u.last):
-            if k not in label and words[k].norm not in context.seen:
+            if k not in label:
                 label[k] = ("thingword" if words[k].norm in english() else "noiseword", u.first)
     out: list[tuple[str, int, int]] = []
     last: tuple[str, int] | None = None
@@ -71,9 +75,9 @@ def masked(findings: Findings, context: Context) -> list[tuple[str, int, int]]:
         if here:
             if here != last:
                 out.append((here[0], word.start, word.end))
-            elif here[0] != "condword":
+            elif here[0] not in BESIDE:
                 out[-1] = (here[0], out[-1][1], word.end)
-            if here[0] == "condword":
+            if here[0] == "condword" or (here[0] in BESIDE and word.norm in context.seen):
                 out.append((word.norm, word.start, word.end))
         elif word.is_word:
             out.append((word.norm, word.start, word.end))
@@ -103,7 +107,7 @@ def entities(findings: Findings, context: Context, text: str) -> list[dict[str, 
     for k, thing in enumerate(things):
         generic = thing.target.id in context.lexicon.generic.values()
         add("item", thing.target.id, thing.first, thing.last, group=str(k), generic=generic,
-            placed=placed(thing, findings))
+            placed=placed(thing, findings) or residue(thing, findings))
     for n in findings.of("district", "container", "centre"):
         add(n.target.kind, n.target.id, n.first, n.last, role=n.target.part or None)
     for m in findings.marks:
@@ -119,7 +123,7 @@ def entities(findings: Findings, context: Context, text: str) -> list[dict[str, 
             inside = [k for k, t in enumerate(things) if t.first <= f.first and f.last <= t.last]
             who = owners(f, things, findings, context) if not inside else []
             add("fact", value, f.first, f.last, role=f.target.id, group=",".join(map(str, who)),
-                inside=bool(inside))
+                inside=bool(inside), negated=f.negated)
         elif not f.negated or kind == "decline":
             add(kind, f.target.id, f.first, f.last)
     for f in findings.live:
@@ -135,7 +139,7 @@ def entities(findings: Findings, context: Context, text: str) -> list[dict[str, 
             first -= 1
         add("unknown", text[words[u.first].start : words[u.last - 1].end], first, u.last,
             english=u.english, article=first < u.first, alone=stands_alone(u, findings, part, named))
-    cue = next((w for w in words if w.norm in language().asking or w.base in language().asking), None)
+    cue = asking_cue(words)
     if cue:
         out.append({"entity": "asking", "value": cue.norm, "start": cue.start, "end": cue.end,
                     "extractor": "BookReader"})
@@ -143,6 +147,19 @@ def entities(findings: Findings, context: Context, text: str) -> list[dict[str, 
         out.append({"entity": "topic", "value": topic, "confidence_entity": round(score, 3),
                     "start": 0, "end": len(text), "extractor": "BookReader"})
     return out
+
+
+def asking_cue(words: list[Word]) -> Word | None:
+    """The word that makes a message a question: a question mark, a first word or a pair that asks."""
+    lang = language()
+    spoken = [w for w in words if w.is_word]
+    mark = next((w for w in words if w.norm == "?"), None)
+    if mark or (spoken and spoken[0].norm in lang.asking):
+        return mark or spoken[0]
+    for one, two in zip(spoken, spoken[1:], strict=False):
+        if f"{one.norm} {two.norm}" in lang.asking_pairs:
+            return one
+    return None
 
 
 def stands_alone(u: Unknown, findings: Findings, part: list[int], named: set[int]) -> bool:

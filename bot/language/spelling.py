@@ -74,6 +74,11 @@ class Speller:
         )
         return same_start[0].term if same_start else word
 
+    def near(self, word: str) -> list[str]:
+        """All known words as near to a mistyped one as the nearest is."""
+        reach = 1 if len(word) < 6 else 2
+        return [f.term for f in self.symspell.lookup(word, Verbosity.CLOSEST, max_edit_distance=reach)]
+
 
 def is_english(words: Iterable[str]) -> bool:
     """Whether every word is in the English list."""

@@ -21,6 +21,8 @@ def find_unknown(findings: Findings, context: Context) -> None:
     for i, word in enumerate(words):
         if i in taken or not is_thing(word.norm, word.base, context):
             continue
+        if word.base.endswith("ing") and (i == 0 or words[i - 1].norm not in language().articles):
+            continue
         if stretches and stretches[-1][-1] == i - 1:
             stretches[-1].append(i)
         else:

@@ -57,6 +57,7 @@ class Language:
         self.placed = frozenset(map(str, data["placed"]))
         self.asking_before = frozenset(map(str, data["asking_before"]))
         self.asking = frozenset(map(str, data["asking"]))
+        self.asking_pairs = frozenset(map(str, data["asking_pairs"]))
         self.holds = frozenset(map(str, data["holds"]))
         self.material_words = frozenset(map(str, data["material_words"]))
         self.kind_words = frozenset(map(str, data["kind_words"]))
@@ -114,7 +115,7 @@ def fold(text: str) -> str:
 def tokenizer() -> Tokenizer:
     """spaCy's English tokenizer, which here also parts words at plus, slash and ampersand."""
     nlp = spacy.blank("en")
-    infixes = [*(nlp.Defaults.infixes or []), r"[+/&_=*|~<>]"]
+    infixes = [*(nlp.Defaults.infixes or []), r"[+&_=*|~<>]", r"(?<![0-9])/|/(?![0-9])"]
     nlp.tokenizer.infix_finditer = compile_infix_regex(infixes).finditer
     return nlp.tokenizer
 

@@ -1,0 +1,71 @@
+"""Reads a folder of rule files and says whether they may come into force."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from actions.reply import Answered
+from actions.state import Thing
+from actions.wording import short_answer
+from rules.check import Proof, ShortForm, prove
+from rules.decide import Decision
+from rules.finding import Finding
+from rules.loader import BookError, load_texts, read_files
+from rules.model import Book, Place
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What became of the files: a book, unless they cannot be read, and all that is wrong."""
+
+    texts: Mapping[str, str]
+    book: Book | None
+    proof: Proof | None
+    mistakes: tuple[Finding, ...]
+
+    @property
+    def errors(self) -> tuple[Finding, ...]:
+        """What keeps the files from coming into force."""
+        return tuple(m for m in self.mistakes if m.severity == "error")
+
+    @property
+    def passed(self) -> bool:
+        """Whether the files may come into force."""
+        return self.book is not None and not self.errors
+
+
+def short_form(book: Book, today: date) -> ShortForm:
+    """The text message that says a decision."""
+
+    def said(decision: Decision) -> str:
+        thing = Thing(item=decision.item, said="This", on=today.isoformat())
+        return short_answer(book, Answered(thing, decision))
+
+    return said
+
+
+def judge(folder: Path, today: date) -> Verdict:
+    """Read, load and prove the rule files in a folder."""
+    texts: Mapping[str, str] = {}
+    try:
+        texts = read_files(folder)
+        book = load_texts(texts)
+    except BookError as error:
+        found = tuple(Finding(Place(m.file, m.line), m.what, m.cure) for m in error.mistakes)
+        return Verdict(texts, None, None, found)
+    proof = prove(book, today, short_form(book, today))
+    return Verdict(texts, book, proof, proof.findings)
+
+
+def plain(finding: Finding) -> dict[str, str | int]:
+    """A finding for a file a program reads."""
+    place = finding.place
+    return {
+        "file": place.file,
+        "line": place.line,
+        "what": finding.what,
+        "cure": finding.cure,
+    }

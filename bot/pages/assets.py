@@ -1,0 +1,48 @@
+"""The chat page and its files."""
+
+from __future__ import annotations
+
+import hashlib
+from pathlib import Path
+
+from sanic import Blueprint, response
+from sanic.exceptions import NotFound
+from sanic.request import Request
+from sanic.response import HTTPResponse
+
+from bot import paths
+
+TYPES = {
+    ".css": "text/css; charset=utf-8",
+    ".html": "text/html; charset=utf-8",
+    ".js": "text/javascript; charset=utf-8",
+    ".svg": "image/svg+xml",
+}
+
+pages = Blueprint("assets")
+
+
+def served(request: Request, path: Path) -> HTTPResponse:
+    """A file, or the word that the browser has it already."""
+    body = path.read_bytes()
+    tag = f'"{hashlib.sha256(body).hexdigest()[:20]}"'
+    headers = {"etag": tag, "cache-control": "no-cache"}
+    known = [t.strip().removeprefix("W/") for t in request.headers.get("if-none-match", "").split(",")]
+    if tag in known:
+        return response.empty(304, headers=headers)
+    return response.raw(body, content_type=TYPES[path.suffix], headers=headers)
+
+
+@pages.route("/", methods=["GET", "HEAD"])
+async def chat(request: Request) -> HTTPResponse:
+    """The chat page."""
+    return served(request, paths.WEB / "index.html")
+
+
+@pages.route("/web/<name:str>", methods=["GET", "HEAD"])
+async def asset(request: Request, name: str) -> HTTPResponse:
+    """One of the page's files; only what lies in the folder itself has a name here."""
+    there = {p.name: p for p in paths.WEB.iterdir() if p.is_file() and p.suffix in TYPES}
+    if name not in there:
+        raise NotFound("There is no such page.")
+    return served(request, there[name])
