@@ -94,13 +94,21 @@ def unknown_things(u: Understanding, district: str | None, on: date) -> list[Thi
     ]
 
 
-def generic_of(book: Book, item: str, named: dict[str, str]) -> str | None:
-    """The bare word of an item's name that is a rule itself ("foil tray": tray), if there is one.
-
-    `named` maps bare words to the items they are.
-    """
-    last = book.items[item].name.split()[-1]
-    return named.get(last)
+def heads_of(book: Book, thing: Thing) -> list[str]:
+    """What a thing is at bottom, by its last words: "coat hanger" and "hanger" of a plastic one."""
+    names = [thing.said.lower()]
+    if thing.item:
+        names.append(book.items[thing.item].name)
+    found = []
+    for name in names:
+        words = name.split()
+        for size in (2, 1):
+            tail = words[-size:]
+            for last in (tail[-1], tail[-1].removesuffix("es"), tail[-1].removesuffix("s")):
+                found.append(" ".join([*tail[:-1], last]))
+            if tail[-1].endswith("ies"):
+                found.append(" ".join([*tail[:-1], tail[-1][:-3] + "y"]))
+    return list(dict.fromkeys(found))
 
 
 def answered(book: Book, things: list[Thing]) -> tuple[list[Answered], list[tuple[Thing, Question]]]:

@@ -16,7 +16,7 @@ from actions.state import State, Thing
 from actions.things import (
     answered,
     asked,
-    generic_of,
+    heads_of,
     learns,
     look_up,
     named_things,
@@ -204,9 +204,8 @@ class Turn:
         facts = learns(self.book, current, stated)
         if facts.get(condition) not in values and condition in facts:
             del facts[condition]
-        if others and not self.only_option_words(others, condition):
-            if condition not in facts or self.asks_anew():
-                return {}
+        if others and (condition not in facts or self.asks_anew()):
+            return {}
         if facts:
             return facts
         word = {"affirm": "yes", "deny": "no"}.get(self.u.intent) if self.u.confidence > SURE else None
@@ -218,12 +217,14 @@ class Turn:
     def other_things(self, current: Thing) -> list[Thing]:
         """Things named in the message that are not the one being asked about."""
         same = {current.item, *(t.item for t in self.state.waiting)}
-        return [t for t in self.named_things() if t.item not in same]
-
-    def only_option_words(self, others: list[Thing], condition: str) -> bool:
-        """Whether what looks like another thing is only the answer's word ("card", "bottle")."""
-        inside = {f.condition for f in self.u.facts if f.inside}
-        return condition in inside and len(others) == 1 and len(self.u.text.split()) <= 5
+        condition = self.state.condition
+        answers = {f.start for f in self.u.facts if f.inside and f.condition == condition}
+        passing = {
+            n.item
+            for n in self.u.things
+            if n.placed or any(n.start <= start < n.end for start in answers)
+        }
+        return [t for t in self.named_things() if t.item not in same | passing]
 
     def settle(self, facts: dict[str, str]) -> tuple[State, Reply]:
         """Take in the answer, for every waiting thing that it can matter to."""
@@ -294,6 +295,8 @@ class Turn:
 
     def beside(self) -> tuple[State, Reply] | None:
         """Why, how, and what happens: asked of the thing named, or of the one talked of."""
+        if self.u.doubts and self.state.last and not self.state.condition:
+            return self.again()
         if self.u.intent not in BESIDE:
             return None
         talked = [t for t in (*self.state.waiting[:1], *self.state.last) if t.item is not None]
@@ -317,14 +320,15 @@ class Turn:
     def things(self) -> tuple[State, Reply] | None:
         """Answer for every thing the message names."""
         about_last = ("ask_follow_on", "state_condition", "correct", "decline_option")
-        if self.state.last and self.points_back() and self.u.intent in about_last:
+        points = self.points_back() and self.u.intent in about_last
+        if self.state.last and (points or self.u.varies):
             more = self.more_said()
             if more:
                 return more
         if self.state.last and self.u.intent == "ask_follow_on" and self.u.things:
             if all(n.placed for n in self.u.things):
                 return self.more_said() or self.again()
-        things = self.named_things()
+        things = [self.fuller_name(t) for t in self.named_things()]
         if self.u.intent in CHAT and self.u.confidence > 0.8:
             things = []
         if things:
@@ -346,12 +350,15 @@ class Turn:
         loose = learns(self.book, thing, self.u.loose)
         if loose:
             thing = thing.told({**loose, **thing.facts})
-        part = self.part_of(thing, [t for t in others if t is not thing])
-        return replace(thing, item=part) if part else thing
+        found = self.part_of(thing, [t for t in others if t is not thing])
+        if not found:
+            return thing
+        part, whole = found
+        return replace(thing, item=part, facts={**whole.facts, **thing.facts})
 
-    def part_of(self, thing: Thing, others: list[Thing]) -> str | None:
-        """The rule for a part of another thing: "and the lid?" after a jam jar."""
-        if thing.item is None or not all(r.see for r in self.book.items[thing.item].table.rows):
+    def part_of(self, thing: Thing, others: list[Thing]) -> tuple[str, Thing] | None:
+        """The rule for a part of another thing, and that thing: "and the lid?" after a jam jar."""
+        if thing.item is None or not self.is_bare(thing.item):
             return None
         short = len(self.u.text.split()) <= 6
         for last in (*others, *(self.state.last if short else ())):
@@ -361,7 +368,7 @@ class Turn:
             for whole in (name, name.split()[-1], last.said):
                 found = self.book.named(f"{whole} {self.book.items[thing.item].name}")
                 if found:
-                    return found
+                    return found, last
         return None
 
     def decide(self, things: list[Thing]) -> tuple[State, Reply]:
@@ -409,9 +416,9 @@ class Turn:
     def more_said(self) -> tuple[State, Reply] | None:
         """New conditions, another district or day, or a refusal, for what was answered last."""
         last = [t for t in self.state.last if t.item is not None]
-        later = self.u.intent == "ask_changes" and self.named_on and not self.u.containers
+        later = self.named_on and not self.u.containers and not self.u.things
         stated = {f.condition: f.value for f in self.u.facts}
-        unsure = self.u.confidence < SURE or bool(self.u.declines)
+        unsure = self.u.confidence < SURE or bool(self.u.declines) or self.u.varies
         if not last or not (self.u.intent in ABOUT_A_THING or later or unsure):
             return None
         changed: list[Thing] = []
@@ -420,7 +427,7 @@ class Turn:
             facts = learns(self.book, thing, stated)
             if facts:
                 new = new.told(facts)
-            elif "material" in stated:
+            else:
                 new = self.same_form(new, stated)
             if self.named_district:
                 new = replace(new, district=self.named_district)
@@ -430,7 +437,10 @@ class Turn:
                 new = replace(new, ruled_out=tuple({*new.ruled_out, *self.declined(thing)}))
             if new != thing:
                 changed.append(replace(new, given_up=()))
-        return self.decide(changed) if changed else None
+        if changed:
+            return self.decide(changed)
+        nothing_new = self.u.intent in ("state_condition", "ask_follow_on") and not self.u.unknown
+        return self.again() if nothing_new and not self.u.things else None
 
     def declined(self, thing: Thing) -> tuple[str, ...]:
         """The destinations that will not do, by name or because the answer's main one will not."""
@@ -443,14 +453,41 @@ class Turn:
         return ()
 
     def same_form(self, thing: Thing, stated: dict[str, str]) -> Thing:
-        """The thing of the same form in another material: "no, I meant the plastic one"."""
-        bare = {
-            i.name: i.id for i in self.book.items.values() if all(r.see for r in i.table.rows)
-        }
-        other = generic_of(self.book, str(thing.item), bare)
-        if not other or "material" not in self.book.items[other].table.ask:
+        """The thing of the same form but another kind: "no, I meant the plastic one", "car ones"."""
+        for word in heads_of(self.book, thing):
+            for kind in self.kinds_named():
+                other = self.book.named(f"{kind} {word}")
+                if other and other != thing.item:
+                    return replace(thing, item=other, said=f"{kind} {word}", facts={})
+            other = self.book.named(word)
+            if not other or not self.is_bare(other):
+                continue
+            generic = replace(thing, item=other, facts={})
+            facts = learns(self.book, generic, stated)
+            if any(c in facts for c in self.book.items[other].table.ask):
+                return generic.told(facts)
+        return thing
+
+    def kinds_named(self) -> list[str]:
+        """The words before "one" or "ones" in the message: "electric", "metal"."""
+        words = self.u.text.lower().strip(" .!?").split()
+        return [words[k - 1] for k, w in enumerate(words) if k and w in ("one", "ones")]
+
+    def is_bare(self, item: str) -> bool:
+        """Whether an item is a bare word whose rows only point to others (tray, battery)."""
+        return all(r.see for r in self.book.items[item].table.rows)
+
+    def fuller_name(self, thing: Thing) -> Thing:
+        """A thing that tells which kind of the bare word asked about: "yoghurt" after "pot"."""
+        waiting = self.state.waiting[0] if self.state.condition and self.state.waiting else None
+        if waiting is None or waiting.item is None or not self.is_bare(waiting.item):
             return thing
-        return replace(thing, item=other, facts=learns(self.book, replace(thing, item=other), stated))
+        names = {waiting.said.lower(), self.book.items[waiting.item].name}
+        found = next(filter(None, (self.book.named(f"{thing.said} {n}") for n in names)), None)
+        if not found:
+            return thing
+        self.state = replace(self.state, waiting=self.state.waiting[1:], condition=None, tries=0)
+        return replace(thing, item=found, sign=None)
 
     def told_district(self) -> tuple[State, Reply] | None:
         """The resident only says where they live."""
@@ -516,6 +553,8 @@ def kind_of(done: list[Answered]) -> str:
 
 def day_named(text: str, on: date) -> date:
     """A day named in a message; a year nobody named is the next one in which it is still to come."""
+    if text == "now":
+        return on
     year, month, day = (int(x) for x in text.split("-"))
     for y in [year] if year else [on.year, on.year + 1]:
         try:

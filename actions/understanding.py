@@ -31,6 +31,7 @@ class Fact:
     value: str
     loose: bool
     inside: bool
+    start: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +54,8 @@ class Understanding:
     declines: tuple[str, ...]
     topics: tuple[tuple[str, float], ...]
     asking: bool = False
+    doubts: bool = False
+    varies: bool = False
 
     @property
     def loose(self) -> dict[str, str]:
@@ -77,7 +80,8 @@ def from_message(message: Mapping[str, Any]) -> Understanding:
         groups = [g for g in str(e.get("group") or "").split(",") if g]
         for g in groups:
             facts_by_group.setdefault(g, {})[e["role"]] = e["value"]
-        facts.append(Fact(e["role"], e["value"], not groups, bool(e.get("inside"))))
+        inside = bool(e.get("inside"))
+        facts.append(Fact(e["role"], e["value"], not groups, inside, int(e.get("start", 0))))
     things = tuple(
         Named(
             item=e["value"],
@@ -119,5 +123,7 @@ def from_message(message: Mapping[str, Any]) -> Understanding:
         dangers=tuple((e["value"], str(e.get("said", ""))) for e in of("danger")),
         declines=tuple(dict.fromkeys(e["value"] for e in of("decline"))),
         asking=bool(of("asking")),
+        doubts=bool(of("doubt")),
+        varies=bool(of("variation")),
         topics=tuple((e["value"], float(e["confidence_entity"])) for e in of("topic")),
     )

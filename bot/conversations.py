@@ -23,10 +23,8 @@ from rasa.shared.core.trackers import DialogueStateTracker
 from sqlalchemy.orm import Session, sessionmaker
 from sqlalchemy.pool import StaticPool
 
-TAIL = 30
-"""Events of a conversation that are read back: five turns. The memory slot is in the last."""
-RANKED = 3
-"""Intents kept of those the classifier ranked."""
+TAIL = 18
+"""Events of a conversation that are read back: three turns. The memory slot is in the last."""
 
 
 class Conversations(SQLTrackerStore):  # type: ignore[misc]

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any
 
 import aiohttp
+import jsonschema
+from rasa.core.actions.action import RemoteAction
 from rasa.utils.endpoints import ClientResponseError, EndpointConfig
 
 PATIENCE = 15
@@ -55,3 +58,19 @@ class Actions(EndpointConfig):  # type: ignore[misc]
         """Close the connection."""
         if self._lasting is not None:
             await self._lasting.close()
+
+
+@cache
+def reply_shape() -> jsonschema.Draft202012Validator:
+    """The framework's own schema of an action server's answer."""
+    return jsonschema.Draft202012Validator(RemoteAction.action_response_format_spec())
+
+
+def check_reply(_: RemoteAction, reply: dict[str, Any]) -> bool:
+    """Check an answer's shape."""
+    reply_shape().validate(reply)
+    return True
+
+
+# The framework checks the schema itself at each message: three quarters of a message's time.
+RemoteAction._validate_action_result = check_reply

@@ -7,9 +7,8 @@ from __future__ import annotations
 
 import logging
 import sys
-import warnings
 
-from bot import lean  # noqa: F401  (sets what the framework reads when it loads)
+from bot import lean
 
 NOISY = ("rasa", "rasa_sdk", "sanic", "tensorflow", "matplotlib", "apscheduler", "watchfiles")
 FORMAT = "%(asctime)s %(levelname)s %(name)s: %(message)s"
@@ -17,7 +16,8 @@ FORMAT = "%(asctime)s %(levelname)s %(name)s: %(message)s"
 
 def plain(level: int = logging.WARNING) -> None:
     """Set what our code logs; nothing of the framework is loaded for it."""
-    warnings.filterwarnings("ignore")
+    logging.captureWarnings(True)
+    logging.getLogger("py.warnings").setLevel(logging.ERROR)
     logging.basicConfig(stream=sys.stderr, level=level, format=FORMAT)
     logging.getLogger().setLevel(level)
     for noisy in NOISY:
@@ -27,6 +27,7 @@ def plain(level: int = logging.WARNING) -> None:
 def configure(level: int = logging.WARNING) -> None:
     """Set what is logged, by our code and by the framework's; call before the framework loads."""
     plain(level)
+    lean.first()
     from rasa.utils.log_utils import configure_structlog
 
     configure_structlog(level)

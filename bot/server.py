@@ -11,7 +11,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from bot import background, lean, logs  # noqa: F401  (lean comes before the framework)
+from bot import background, logs
 
 logs.configure(logging.WARNING)
 

@@ -76,7 +76,8 @@ def load_texts(texts: Mapping[str, str]) -> m.Book:
     documents: list[Document] = []
     for name, text in texts.items():
         document, wrong = parse(name, text)
-        wrong += shape_mistakes(document) if not wrong else []
+        wrong += [] if wrong else shape_mistakes(document)
+        wrong += [] if wrong else review_mistakes(document)
         mistakes += wrong
         documents.append(document)
     if mistakes:
@@ -91,7 +92,19 @@ def load_texts(texts: Mapping[str, str]) -> m.Book:
     return Builder(sections, documents, digest.hexdigest()[:12]).book()
 
 
-def shape_mistakes(document: Document) -> Iterator[Mistake] | list[Mistake]:
+def review_mistakes(document: Document) -> list[Mistake]:
+    """A review date that is no day."""
+    reviewed = document.data["reviewed"]
+    try:
+        date.fromisoformat(reviewed)
+    except ValueError:
+        line = document.line(("reviewed",))
+        cure = f"Check the date. {references.ONE_DAY}"
+        return [Mistake(document.file, line, f"there is no day {reviewed}", cure)]
+    return []
+
+
+def shape_mistakes(document: Document) -> list[Mistake]:
     """Where a file does not have the shape the schema describes."""
     found = []
     for error in validator().iter_errors(document.data):

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from functools import cached_property
 from types import MappingProxyType
 
 DISTRICT = "district"
@@ -354,11 +355,13 @@ class Book:
 
     def named(self, name: str) -> str | None:
         """The item with exactly this name, small letters and spaces aside."""
-        key = "".join(name.lower().split())
-        for item in self.items.values():
-            if any("".join(n.lower().split()) == key for n in (item.name, *item.also)):
-                return item.id
-        return None
+        return self._names.get("".join(name.lower().split()))
+
+    @cached_property
+    def _names(self) -> Mapping[str, str]:
+        return {
+            "".join(n.lower().split()): i.id for i in self.items.values() for n in (i.name, *i.also)
+        }
 
     def conditions_that_matter(self, item: str) -> frozenset[str]:
         """All conditions that an item, or one its rows point to, asks or assumes."""

@@ -36,6 +36,8 @@ class Entry:
         return Mistake(self.document.file, self.document.line((*self.path, *more)), what, cure)
 
 
+ONE_DAY = "Write a date as year-month-day, 2027-03-31"
+
 Sections = dict[str, dict[str, Entry]]
 
 
@@ -74,6 +76,8 @@ def dates(entry: Entry, data: Any, path: Path) -> Iterator[Mistake]:
     known = {}
     for key, value in data.items():
         yield from dates(entry, value, (*path, key))
+        if key in ("on", "starts") and value == "always":
+            yield entry.mistake(f"'{key}' is always", ONE_DAY, *path, key)
         if key in ("from", "until", "on", "starts") and isinstance(value, str) and value != "always":
             try:
                 known[key] = date.fromisoformat(value)

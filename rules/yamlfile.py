@@ -10,6 +10,9 @@ import yaml
 
 Path = tuple[str | int, ...]
 
+MOST_VALUES = 100_000
+"""Values one file may hold. A few lines of aliases can unfold to any number."""
+
 
 @dataclass(frozen=True, slots=True)
 class Mistake:
@@ -48,8 +51,12 @@ def parse(file: str, text: str) -> tuple[Document, list[Mistake]]:
     """
     mistakes: list[Mistake] = []
     lines: dict[Path, int] = {}
+    built = 0
+    too_deep = Mistake(file, 1, "nested too deep", "Close the brackets, or check the indentation")
     try:
         root = yaml.compose(text, Loader=yaml.SafeLoader)
+    except RecursionError:
+        return Document(file, {}, {}), [too_deep]
     except yaml.YAMLError as error:
         mark = getattr(error, "problem_mark", None)
         problem = getattr(error, "problem", None) or "a character that YAML does not allow"
@@ -58,7 +65,9 @@ def parse(file: str, text: str) -> tuple[Document, list[Mistake]]:
         return Document(file, {}, {}), [Mistake(file, line, f"not valid YAML: {problem}", cure)]
 
     def build(node: yaml.Node | None, path: Path, above: frozenset[int]) -> Any:
-        if node is None:
+        nonlocal built
+        built += 1
+        if node is None or built > MOST_VALUES:
             return None
         line = node.start_mark.line + 1
         lines.setdefault(path, line)
@@ -98,5 +107,11 @@ def parse(file: str, text: str) -> tuple[Document, list[Mistake]]:
             return int(value)
         return value
 
-    data = build(root, (), frozenset())
+    try:
+        data = build(root, (), frozenset())
+    except RecursionError:
+        return Document(file, {}, {}), [too_deep]
+    if built > MOST_VALUES:
+        what = f"too many values (over {MOST_VALUES})"
+        return Document(file, {}, {}), [Mistake(file, 1, what, "Remove the aliases (*), or split it")]
     return Document(file, data, lines), mistakes

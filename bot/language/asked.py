@@ -22,6 +22,7 @@ def keep_asked(findings: Findings, context: Context) -> None:
     names = [n for n in names if not in_phrase(n, names, findings, context)]
     names = [n for n in names if not describes(n, names, findings)]
     names = [n for n in names if not holds(n, names, findings)]
+    names = [n for n in names if not denied_or_measure(n, names, findings)]
     names = [n for n in names if not which_holder(n, findings)]
     names = asking_sentences(names, findings, context)
     background = backgrounds(names, findings)
@@ -90,7 +91,7 @@ def describes(name: Found, names: list[Found], findings: Findings) -> bool:
     joiner = words[name.first - 1].norm if name.first else ""
     starts = next(k for k in alone if True)
     joiner = words[starts - 1].norm if starts else joiner
-    listed = len({part[n.first] for n in names}) > 2
+    listed = sum(words[n.last - 1].norm in lang.material_words for n in names) > 1
     return joiner not in ("and", "or", "plus") and words[starts].norm != "and" and not listed
 
 
@@ -108,6 +109,24 @@ def holds(name: Found, names: list[Found], findings: Findings) -> bool:
     if k >= len(words) or words[k].norm not in ("of", "shredded"):
         return False
     return any(n.first > k and n.first - k <= 5 for n in names)
+
+
+def denied_or_measure(name: Found, names: list[Found], findings: Findings) -> bool:
+    """Whether a name beside others is only denied ("no lid"), a measure ("half a tub") or says
+    which kind of another is meant ("the oven one")."""
+    lang, words = language(), findings.words
+    if len(names) < 2:
+        return False
+    if name.last < len(words) and words[name.last].norm == "one":
+        return True
+    k = name.first - 1
+    while k >= 0 and words[k].norm in ("a", "an", "the", "of"):
+        k -= 1
+    if k < 0:
+        return False
+    if words[k].norm in lang.measures:
+        return words[name.last - 1].norm in lang.holds
+    return words[k].norm in lang.denying and words[k].is_word
 
 
 def which_holder(name: Found, findings: Findings) -> bool:
@@ -137,17 +156,27 @@ def placed(name: Found, findings: Findings) -> bool:
     """Whether a name stands behind a word of place, origin or purpose."""
     lang, words = language(), findings.words
     said = {k for f in findings.facts for k in range(f.first, f.last)}
+    taken = {k for n in findings.names for k in range(n.first, n.last)}
     k = name.first - 1
-    while k >= 0 and words[k].norm not in lang.placed and (
-        words[k].norm in lang.articles
-        or words[k].norm in ("new", "top", "bottom", "back", "side", "front", "other")
-        or k in said
-    ):
+    strange = 0
+    while k >= 0 and words[k].is_word and words[k].norm not in lang.placed and k not in taken:
+        if words[k].norm in ("and", "or"):
+            return False
+        if words[k].norm not in lang.articles and k not in said:
+            strange += 1
+        if strange > 2:
+            return False
         k -= 1
     if k < 0 or words[k].norm not in lang.placed:
         return False
+    if strange and words[k + 1].norm not in lang.articles and not words[k + 1].base.endswith("ing"):
+        return False
     before = words[k - 1].norm if k else ""
-    return before not in lang.asking_before
+    return not (before in lang.asking_before and words[k].norm in ASKS_WITH)
+
+
+ASKS_WITH = frozenset({"with", "for", "on", "of", "about", "to"})
+"""Words of place that also belong to a question: "what do I do with old paint"."""
 
 
 def residue(name: Found, findings: Findings) -> bool:
@@ -172,4 +201,4 @@ def backgrounds(names: list[Found], findings: Findings) -> list[Found]:
             between = [w.norm for w in words[names[i - 1].last : name.first]]
             if between and all(b in ("and", "or", *language().articles) for b in between):
                 out.append(name)
-    return out
+    return [n for n in names if n.target in {o.target for o in out}]

@@ -9,6 +9,8 @@ from bot.language.words import language
 
 ISO = re.compile(r"\b(\d{4})-(\d{1,2})-(\d{1,2})\b")
 SLASHED = re.compile(r"\b(\d{1,2})[/.](\d{1,2})[/.](\d{4}|\d{2})\b")
+NOW = "now"
+"""Value of a day that is the channel's own."""
 BEFORE = frozenset("in from on by after before until next this last come of since early late mid end start beginning".split())
 
 
@@ -22,6 +24,7 @@ def find_days(findings: Findings, context: Context, text: str) -> None:
             if 1 <= month <= 12 and 1 <= day <= 31 and not any(s <= m.start() < e for _, s, e in found):
                 found.append((f"{year:04}-{month:02}-{day:02}", m.start(), m.end()))
     words = findings.words
+    found += [(NOW, w.start, w.end) for w in words if w.norm in ("today", "now") and len(words) < 6]
     for i, word in enumerate(words):
         month = month_of(word.base)
         if not month:

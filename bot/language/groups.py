@@ -31,6 +31,9 @@ def owners(fact: Found, things: list[Found], findings: Findings, context: Contex
         for k, t in enumerate(things)
         if t.target.kind == "item" and fact.target.id in book.conditions_that_matter(t.target.id)
     ]
+    nearest = [k for k, t in enumerate(things) if t.last <= fact.first][-1:]
+    if nearest and nearest[0] not in fitting and said_of(things[nearest[0]], fact, findings, book):
+        return []
     part = segments(findings)
     here = [k for k in fitting if part[things[k].first] == part[fact.first]]
     if here:
@@ -42,6 +45,13 @@ def owners(fact: Found, things: list[Found], findings: Findings, context: Contex
         every = {w.norm for w in findings.words} & {"both", "all", "each", "they", "them", "everything"}
         return before if every else asking or before[-1:]
     return fitting[:1]
+
+
+def said_of(thing: Found, fact: Found, findings: Findings, book: Book) -> bool:
+    """Whether the same words are another condition that matters to a thing."""
+    mine = book.conditions_that_matter(thing.target.id)
+    same = [f for f in findings.facts if (f.first, f.last) == (fact.first, fact.last)]
+    return any(f.target.kind == "value" and f.target.id in mine for f in same)
 
 
 def asks(book: Book, item: str, condition: str) -> bool:

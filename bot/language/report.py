@@ -128,6 +128,11 @@ def entities(findings: Findings, context: Context, text: str) -> list[dict[str, 
             add(kind, f.target.id, f.first, f.last)
     for f in findings.live:
         add("danger", f.target.id, f.first, f.last)
+    plain = " ".join(w.norm for w in words if w.is_word)
+    for kind, starts in (("doubt", language().doubting), ("variation", language().varying)):
+        if plain.startswith(starts):
+            out.append({"entity": kind, "value": "yes", "start": 0, "end": len(text),
+                        "extractor": "BookReader"})
     for value, start, end in findings.days:
         out.append({"entity": "day", "value": value, "start": start, "end": end,
                     "said": text[start:end], "extractor": "BookReader"})
@@ -154,7 +159,8 @@ def asking_cue(words: list[Word]) -> Word | None:
     lang = language()
     spoken = [w for w in words if w.is_word]
     mark = next((w for w in words if w.norm == "?"), None)
-    if mark or (spoken and spoken[0].norm in lang.asking):
+    denied = len(spoken) > 1 and spoken[1].norm == "not"
+    if mark or (spoken and spoken[0].norm in lang.asking and not denied):
         return mark or spoken[0]
     for one, two in zip(spoken, spoken[1:], strict=False):
         if f"{one.norm} {two.norm}" in lang.asking_pairs:

@@ -40,7 +40,8 @@ def is_thing(norm: str, base: str, context: Context) -> bool:
     """Whether a word may name a thing: a word outside the frames of questions."""
     if not any(ch.isalpha() for ch in norm) or len(norm) < 3:
         return False
-    return norm not in context.frame and base not in context.frame and norm not in language().skip
+    small = norm in language().skip or norm in language().articles
+    return norm not in context.frame and base not in context.frame and not small
 
 
 def tail(norm: str, context: Context) -> bool:

@@ -58,6 +58,11 @@ class Language:
         self.asking_before = frozenset(map(str, data["asking_before"]))
         self.asking = frozenset(map(str, data["asking"]))
         self.asking_pairs = frozenset(map(str, data["asking_pairs"]))
+        self.plural_only = frozenset(map(str, data["plural_only"]))
+        self.measures = frozenset(map(str, data["measures"]))
+        self.denying = frozenset(map(str, data["denying"]))
+        self.doubting = tuple(map(str, data["doubting"]))
+        self.varying = tuple(map(str, data["varying"]))
         self.holds = frozenset(map(str, data["holds"]))
         self.material_words = frozenset(map(str, data["material_words"]))
         self.kind_words = frozenset(map(str, data["kind_words"]))
@@ -132,7 +137,8 @@ def words_of(doc: Doc) -> list[Word]:
                 if norm.strip() and norm != "'s":
                     end = token.idx + len(token.text)
                     large = token.text.isupper() and len(token.text) > 1
-                    found.append(Word(norm, part, token.idx, end, single != part, large))
+                    plural = single != part or part in lang.plural_only
+                    found.append(Word(norm, part, token.idx, end, plural, large))
     return found
 
 
