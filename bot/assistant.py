@@ -17,6 +17,8 @@ from rasa.core.utils import AvailableEndpoints
 from rasa.utils.endpoints import EndpointConfig
 from rasa_sdk.executor import ActionExecutor
 
+import bot.endpoint  # noqa: F401  its quicker check of replies
+
 
 class InProcess(EndpointConfig):  # type: ignore[misc]
     """An action endpoint that runs the custom actions where it is called."""

@@ -33,6 +33,6 @@ _modules.setdefault("jax", None)
 def first() -> None:
     """Load first what looks through everything loaded when it is itself loaded.
 
-    The model's file format does: it takes 4 s after the framework, and 1.5 s before it.
+    The model's file format does: it takes 4.5 s after the framework and 2.5 s before it.
     """
     import skops.io  # noqa: F401

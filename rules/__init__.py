@@ -14,4 +14,14 @@ from rules.decide import (
 from rules.loader import BookError, load
 from rules.model import Book
 
-__all__ = ["Book", "BookError", "Decision", "Question", "decide", "decide_cautiously", "live_danger", "load", "unknown"]
+__all__ = [
+    "Book",
+    "BookError",
+    "Decision",
+    "Question",
+    "decide",
+    "decide_cautiously",
+    "live_danger",
+    "load",
+    "unknown",
+]

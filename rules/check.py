@@ -202,7 +202,9 @@ class Prover:
         for c, value in facts.items():
             if c in known and value not in known[c]:
                 what = f"'{seen.id}' does not know '{c}: {value}', which this row hands over"
-                self.found.add(row.where, what, f"Add '{value}' under 'ask' there, or give it a row")
+                self.found.add(
+                    row.where, what, f"Add '{value}' under 'ask' there, or give it a row"
+                )
 
     def combinations(self) -> None:
         """Where every combination goes, in every district, on every day."""
@@ -251,9 +253,7 @@ class Prover:
             return
         self.seen.add(key)
         told = f"{district} on {day}"
-        decision = outcome(
-            self.book, item, case.table, row, district, day, case.facts, case.facts
-        )
+        decision = outcome(self.book, item, case.table, row, district, day, case.facts, case.facts)
         codes = []
         for goes in (str(row.goes), *row.alternatives):
             code = place(self.book, district, goes, day)[0]
@@ -342,7 +342,8 @@ class Prover:
             return
         self.cautious(item, district, day, facts, case)
         if len(asked) == QUESTIONS:
-            what = f"'{item.id}' may ask {QUESTIONS + 1} questions: {', '.join((*asked, step.condition))}"
+            order = ", ".join((*asked, step.condition))
+            what = f"'{item.id}' may ask {QUESTIONS + 1} questions: {order}"
             cure = "Move a condition under 'assume', or split the item in two"
             self.found.add(item.where, what, cure, case)
             return
@@ -351,9 +352,7 @@ class Prover:
                 item, district, day, {**facts, step.condition: value}, (*asked, step.condition)
             )
 
-    def cautious(
-        self, item: Item, district: str, day: date, facts: Facts, case: str
-    ) -> None:
+    def cautious(self, item: Item, district: str, day: date, facts: Facts, case: str) -> None:
         """The answer to somebody who cannot tell."""
         decision = decide_cautiously(self.book, district, day, item.id, facts)
         self.length(decision, item.where, case)
@@ -373,5 +372,9 @@ def readable(row: Row) -> Iterator[tuple[str, str]]:
 
 def names_container(row: Row, table: Table) -> bool:
     """Whether a text of a row names the container."""
-    texts = (row.why or table.why, row.caution or table.caution, *(row.prepare or table.prepare or ()))
+    texts = (
+        row.why or table.why,
+        row.caution or table.caution,
+        *(row.prepare or table.prepare or ()),
+    )
     return any("{container}" in (t or "") for t in texts)

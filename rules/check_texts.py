@@ -8,7 +8,7 @@ from string import Formatter
 
 from rules import sms
 from rules.finding import Findings
-from rules.model import Book, Item, Place, Table
+from rules.model import Book, Change, Item, Place, Table, Topic
 from rules.names import name_key
 
 PARTS = 2
@@ -31,8 +31,13 @@ def check_texts(book: Book, today: date, found: Findings) -> None:
     names(book, found)
     reviews(book, today, found)
     unused(book, found)
-    for told in (*book.topics.values(), *book.changes.values()):
+    for told in talk(book):
         fits(told.where, told.short, "its 'short'", found)
+
+
+def talk(book: Book) -> tuple[Topic | Change, ...]:
+    """What is said that is not about one item."""
+    return (*book.topics.values(), *book.changes.values())
 
 
 def tables_of(item: Item) -> tuple[Table, ...]:
@@ -75,13 +80,17 @@ def texts_of(book: Book) -> Iterator[tuple[Place, str, frozenset[str]]]:
         yield from ((danger.where, t, nothing) for t in (danger.emergency, *danger.prepare))
     for sign in book.signs.values():
         yield from ((sign.where, t, nothing) for t in (sign.why, sign.caution))
-    for told in (*book.topics.values(), *book.changes.values()):
+    for told in talk(book):
         yield from ((told.where, t, nothing) for t in (told.answer, told.short))
     for stream in book.streams.values():
-        yield from ((stream.where, t, nothing) for t in (stream.takes, stream.refuses, stream.becomes))
+        yield from (
+            (stream.where, t, nothing) for t in (stream.takes, stream.refuses, stream.becomes)
+        )
     for goes in book.destinations.values():
         yield from ((goes.where, t, nothing) for t in (goes.phrase, goes.short))
-    yield from ((book.fallback.where, t, nothing) for t in (book.fallback.why, *book.fallback.prepare))
+    yield from (
+        (book.fallback.where, t, nothing) for t in (book.fallback.why, *book.fallback.prepare)
+    )
 
 
 def placeholders(place: Place, text: str, known: frozenset[str], found: Findings) -> None:
@@ -143,7 +152,7 @@ def names(book: Book, found: Findings) -> None:
                 found.add(item.where, f"the name '{name}' has no letter", "Write it in letters")
             elif owner.id != item.id:
                 what = f"'{name}' is a name of '{item.id}' and of '{owner.id}' ({owner.where})"
-                cure = "Keep it in one, or make it an item that asks which is meant and points with 'see'"
+                cure = "Keep it in one, or make it an item of its own that asks which is meant"
                 found.add(item.where, what, cure)
 
 
@@ -202,7 +211,9 @@ def fits(place: Place, text: str, which: str, found: Findings, case: str = "") -
             if odd
             else f"Make it shorter: {PARTS} hold {PARTS * sms.GSM[1]} plain letters"
         )
-        found.add(place, f"{which} takes {number} text messages, {len(text)} characters", cure, case)
+        found.add(
+            place, f"{which} takes {number} text messages, {len(text)} characters", cure, case
+        )
 
 
 def joined(facts: Iterable[tuple[str, str]]) -> str:

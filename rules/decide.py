@@ -102,9 +102,7 @@ def resolve(
                 taken = {c: every[c] for c in assumed if c not in told.facts}
                 joined = MappingProxyType({**used, **taken, **told.facts})
                 both = (*taken, *told.assumed)
-                yield Leaf(
-                    {**answers, **leaf.answers}, replace(told, facts=joined, assumed=both)
-                )
+                yield Leaf({**answers, **leaf.answers}, replace(told, facts=joined, assumed=both))
             continue
         decision = outcome(book, item, table, row, district, day, every, stated)
         yield Leaf(answers, without(book, decision, ruled_out, district, day))
@@ -166,9 +164,7 @@ def unstated(
     )
 
 
-def sways(
-    book: Book, table: Table, row: Row, condition: str, facts: Facts, day: date
-) -> bool:
+def sways(book: Book, table: Table, row: Row, condition: str, facts: Facts, day: date) -> bool:
     """Whether another value of an assumed condition would lead somewhere else."""
     for value in book.conditions[condition].values:
         other = matching(table, {**facts, condition: value}, day)
@@ -330,7 +326,9 @@ def decide_cautiously(
     thing = book.items[item]
     tables = [thing.table, *thing.overrides.values()]
     hint = {k: v for t in tables for k, v in t.cautious.items() if k not in facts}
-    possible = leaves(book, district, day, item, {**facts, **hint}, ruled_out)
+    open_ = leaves(book, district, day, item, facts, ruled_out)
+    asked = tuple(dict.fromkeys(c for x in open_ for c in x.answers))
+    possible = leaves(book, district, day, item, {**facts, **hint}, ruled_out) if hint else open_
     live = [x for x in possible if x.decision.destination != "emergency"] or possible
     hazard = any(x.decision.item and book.items[x.decision.item].hazard for x in live)
 
@@ -339,12 +337,15 @@ def decide_cautiously(
         return -goes.care if hazard else goes.spoils
 
     best = min(live, key=rank)
-    asked = tuple(dict.fromkeys(c for x in leaves(book, district, day, item, facts, ruled_out) for c in x.answers))
     everywhere = [
         x
         for x in live
         if all(
-            any(y.decision.destination == x.decision.destination for y in live if y.answers.get(DISTRICT) == d)
+            any(
+                y.decision.destination == x.decision.destination
+                for y in live
+                if y.answers.get(DISTRICT) == d
+            )
             for d in {y.answers.get(DISTRICT) for y in live}
         )
     ]
@@ -352,7 +353,10 @@ def decide_cautiously(
         best = min(everywhere, key=rank)
     elif not hazard:
         return replace(
-            unknown(book, district, day), item=item, unsettled=asked, facts=MappingProxyType(dict(facts))
+            unknown(book, district, day),
+            item=item,
+            unsettled=asked,
+            facts=MappingProxyType(dict(facts)),
         )
     decision = shown([best], district)
     return replace(decision, unsettled=asked)
@@ -402,7 +406,7 @@ def live_danger(book: Book, item: str | None, kind: str | None) -> Decision:
 
     `kind` is the kind of danger where it is known. It holds in every district on every day.
     """
-    danger = book.dangers[kind] if kind in book.dangers else book.dangers[GENERAL]
+    danger = book.dangers.get(kind or GENERAL, book.dangers[GENERAL])
     return Decision(
         item=item,
         destination="emergency",

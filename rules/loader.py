@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from datetime import date
 from functools import cache
 from pathlib import Path as FilePath
@@ -21,9 +21,19 @@ from rules.yamlfile import Document, Mistake, parse
 BOOK = FilePath(__file__).parent / "book"
 SCHEMA = FilePath(__file__).parent / "book.schema.json"
 
-SECTIONS = (
-    "destinations streams districts conditions tables items dangers signs centres topics changes"
-).split()
+SECTIONS = [
+    "destinations",
+    "streams",
+    "districts",
+    "conditions",
+    "tables",
+    "items",
+    "dangers",
+    "signs",
+    "centres",
+    "topics",
+    "changes",
+]
 
 
 class BookError(ValueError):
@@ -54,7 +64,9 @@ def read_files(folder: FilePath) -> dict[str, str]:
         except UnicodeDecodeError:
             mistakes.append(Mistake(name, 1, "not saved as UTF-8", "Save it again as UTF-8"))
         except OSError as error:
-            mistakes.append(Mistake(name, 1, f"cannot be read: {error.strerror}", "Check its rights"))
+            mistakes.append(
+                Mistake(name, 1, f"cannot be read: {error.strerror}", "Check its rights")
+            )
     if not texts and not mistakes:
         mistakes.append(Mistake(str(folder), 1, "no rule file here", "Name a folder of .yml files"))
     if mistakes:
@@ -132,7 +144,9 @@ def merge(documents: list[Document]) -> tuple[references.Sections, list[Mistake]
                 entry = references.Entry(document, (section,), document.data[section])
                 if "" in sections[section]:
                     first = sections[section][""].place()
-                    mistakes.append(entry.mistake(f"a second {section} (first in {first})", "Keep one"))
+                    mistakes.append(
+                        entry.mistake(f"a second {section} (first in {first})", "Keep one")
+                    )
                     continue
                 sections[section][""] = entry
     return sections, mistakes

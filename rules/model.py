@@ -175,7 +175,7 @@ class Mark:
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """A thing residents ask about, and the table that decides it (per district where it differs)."""
+    """A thing residents ask about, and the table that decides it (or one for each district)."""
 
     id: str
     name: str
@@ -340,9 +340,7 @@ class Book:
         """Days on which an answer can change, the scheme's first day included, in order."""
         days = {self.scheme.starts}
         periods = [c.period for d in self.districts.values() for c in d.containers]
-        periods += [
-            p for d in self.districts.values() for c in d.containers for _, p in c.takes
-        ]
+        periods += [p for d in self.districts.values() for c in d.containers for _, p in c.takes]
         for item in self.items.values():
             for table in (item.table, *item.overrides.values()):
                 periods += [row.period for row in table.rows]

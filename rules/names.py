@@ -26,7 +26,7 @@ def singular(word: str) -> str:
 
 def name_key(text: str) -> str:
     """A name in small letters and figures, each word singular, run together."""
-    folded = unicodedata.normalize("NFKD", text.lower().replace("’", "'"))
+    folded = unicodedata.normalize("NFKD", text.lower().replace("\u2019", "'"))
     plain = "".join(ch for ch in folded if not unicodedata.combining(ch))
     words = re.findall(r"[a-z0-9]+", re.sub(r"'s\b|'", "", plain))
     return "".join(map(singular, words))

@@ -78,7 +78,11 @@ def dates(entry: Entry, data: Any, path: Path) -> Iterator[Mistake]:
         yield from dates(entry, value, (*path, key))
         if key in ("on", "starts") and value == "always":
             yield entry.mistake(f"'{key}' is always", ONE_DAY, *path, key)
-        if key in ("from", "until", "on", "starts") and isinstance(value, str) and value != "always":
+        if (
+            key in ("from", "until", "on", "starts")
+            and isinstance(value, str)
+            and value != "always"
+        ):
             try:
                 known[key] = date.fromisoformat(value)
             except ValueError:
@@ -118,7 +122,9 @@ class Checker:
         """A mistake if `name` is not in a section."""
         if name not in self.sections[section]:
             one = section.rstrip("s")
-            cure = nearest(name, self.sections[section]) or f"Add it to the {section}, or correct it"
+            cure = (
+                nearest(name, self.sections[section]) or f"Add it to the {section}, or correct it"
+            )
             yield entry.mistake(f"there is no {one} '{name}'", cure, *path)
 
     def goes(self, entry: Entry, name: str, *path: str | int) -> Iterator[Mistake]:
@@ -138,7 +144,9 @@ class Checker:
     def conditions(self, entry: Entry) -> Iterator[Mistake]:
         values = entry.data["values"]
         if len(values) < 2:
-            yield entry.mistake("a condition with one value decides nothing", "Add another", "values")
+            yield entry.mistake(
+                "a condition with one value decides nothing", "Add another", "values"
+            )
         for name, value in values.items():
             denied = value.get("denied")
             if denied and denied not in values:

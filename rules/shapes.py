@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from rapidfuzz import process
 from jsonschema.exceptions import ValidationError
+from rapidfuzz import process
 
 from rules.yamlfile import Document, Mistake
 
@@ -30,9 +30,12 @@ def explain(document: Document, error: ValidationError) -> list[Mistake]:
         return Mistake(document.file, document.line(at), what, cure)
 
     kind = error.validator
+    schema: Any = error.schema
+    given: Any = error.instance
+    wanted: Any = error.validator_value
     if kind == "additionalProperties":
-        known = error.schema.get("properties", {})
-        extra = [k for k in error.instance if k not in known]
+        known = schema.get("properties", {})
+        extra = [k for k in given if k not in known]
         return [
             mistake(
                 f"'{k}' is not known in {where}",
@@ -42,13 +45,12 @@ def explain(document: Document, error: ValidationError) -> list[Mistake]:
             for k in extra
         ]
     if kind == "required":
-        missing = [k for k in error.validator_value if k not in error.instance]
-        if not isinstance(error.instance, dict) or error.message.split("'")[1] not in missing:
+        missing = [k for k in wanted if k not in given]
+        if not isinstance(given, dict) or error.message.split("'")[1] not in missing:
             return []
         name = error.message.split("'")[1]
         return [mistake(f"{where} has no '{name}'", f"Add '{name}:'")]
     if kind == "type":
-        wanted = error.validator_value
         names = {
             "string": "a text",
             "object": "a block of 'name: value' lines",
@@ -62,22 +64,25 @@ def explain(document: Document, error: ValidationError) -> list[Mistake]:
         got = "nothing" if error.instance is None else f"'{error.instance}'"
         return [mistake(f"{where} is {got[:60]}", f"It must be {words}; put figures in quotes")]
     if kind == "oneOf":
-        choices = [tuple(c.get("required", ())) for c in error.validator_value]
+        choices = [tuple(c.get("required", ())) for c in wanted]
         if all(choices):
-            names = " or ".join(f"'{c[0]}'" for c in choices)
-            both = [c[0] for c in choices if c[0] in error.instance]
-            state = f"has both {names.replace(' or ', ' and ')}" if len(both) > 1 else f"has no {names}"
-            return [mistake(f"{where} {state}", f"Give one of {names}")]
+            keys = [f"'{c[0]}'" for c in choices]
+            both = [c[0] for c in choices if c[0] in given]
+            either = " or ".join(keys)
+            state = f"has both {' and '.join(keys)}" if len(both) > 1 else f"has no {either}"
+            return [mistake(f"{where} {state}", f"Give one of {either}")]
         return [mistake(f"{where} has the wrong form", "See the description in the schema")]
     if kind == "pattern":
-        if "\\d" in str(error.validator_value):
+        if "\\d" in str(wanted):
             return [
-                mistake(f"{where} is '{error.instance}'", "Write a date as year-month-day, 2027-03-31")
+                mistake(
+                    f"{where} is '{error.instance}'", "Write a date as year-month-day, 2027-03-31"
+                )
             ]
         cure = "Use small letters, figures and underscores, a letter first"
         return [mistake(f"'{error.instance}' is not an id ({where})", cure)]
     if kind == "enum":
-        options = ", ".join(map(str, error.validator_value))
+        options = ", ".join(map(str, wanted))
         return [mistake(f"{where} is '{error.instance}'", f"Use one of: {options}")]
     if kind in ("minLength", "minItems"):
         return [mistake(f"{where} is empty or too short", "Fill it in")]

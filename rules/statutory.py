@@ -43,7 +43,12 @@ def _block(required: dict[str, Any], optional: dict[str, Any] | None = None) -> 
 
 
 def _named(entry: dict[str, Any]) -> dict[str, Any]:
-    return {"type": "object", "propertyNames": _ID, "minProperties": 1, "additionalProperties": entry}
+    return {
+        "type": "object",
+        "propertyNames": _ID,
+        "minProperties": 1,
+        "additionalProperties": entry,
+    }
 
 
 SCHEMA = _block(
@@ -146,7 +151,9 @@ def load_statute(path: FilePath = ENGLAND) -> Statute:
         wrong = Mistake(path.name, 1, "not saved as UTF-8", "Save it again as UTF-8")
         raise BookError([wrong]) from None
     except OSError as error:
-        wrong = Mistake(str(path), 1, f"cannot be read: {error.strerror}", "Check its name and rights")
+        wrong = Mistake(
+            str(path), 1, f"cannot be read: {error.strerror}", "Check its name and rights"
+        )
         raise BookError([wrong]) from None
     return load_statute_text(path.name, text)
 
@@ -279,7 +286,7 @@ def _unmet(book: Book, duty: Duty, district: str, day: date) -> list[Finding]:
 
 
 def _collected(leaf: Leaf, duty: Duty) -> bool:
-    """A stream without a container that day keeps its name as the code, so the code is not enough."""
+    """A stream without a container keeps its name as the code, so the code is not enough."""
     return leaf.decision.destination in duty.allowed and leaf.decision.container is not None
 
 

@@ -13,6 +13,9 @@ Path = tuple[str | int, ...]
 MOST_VALUES = 100_000
 """Values one file may hold. A few lines of aliases can unfold to any number."""
 
+LONGEST_NUMBER = 20
+"""Figures of a number. Python refuses to read one of some thousand; it stays a text here."""
+
 
 @dataclass(frozen=True, slots=True)
 class Mistake:
@@ -85,13 +88,14 @@ def parse(file: str, text: str) -> tuple[Document, list[Mistake]]:
                     )
                     continue
                 key = key_node.value
+                here = (*path, key)
                 if key in result:
-                    first = lines[(*path, key)]
+                    first = lines[here]
                     what = f"'{key}' is given twice here (first on line {first})"
                     mistakes.append(Mistake(file, key_line, what, "Keep one of the two"))
                     continue
-                lines[(*path, key)] = key_line
-                result[key] = build(value_node, (*path, key), above)
+                lines[here] = key_line
+                result[key] = build(value_node, here, above)
             return result
         if isinstance(node, yaml.SequenceNode):
             return [build(child, (*path, i), above) for i, child in enumerate(node.value)]
@@ -103,7 +107,12 @@ def parse(file: str, text: str) -> tuple[Document, list[Mistake]]:
             return None
         if node.tag == "tag:yaml.org,2002:bool" and value.lower() in ("true", "false"):
             return value.lower() == "true"
-        if node.tag == "tag:yaml.org,2002:int" and value.lstrip("+-").isdigit():
+        figures = value.lstrip("+-")
+        if (
+            node.tag == "tag:yaml.org,2002:int"
+            and figures.isdigit()
+            and len(figures) < LONGEST_NUMBER
+        ):
             return int(value)
         return value
 
@@ -113,5 +122,7 @@ def parse(file: str, text: str) -> tuple[Document, list[Mistake]]:
         return Document(file, {}, {}), [too_deep]
     if built > MOST_VALUES:
         what = f"too many values (over {MOST_VALUES})"
-        return Document(file, {}, {}), [Mistake(file, 1, what, "Remove the aliases (*), or split it")]
+        return Document(file, {}, {}), [
+            Mistake(file, 1, what, "Remove the aliases (*), or split it")
+        ]
     return Document(file, data, lines), mistakes

@@ -20,7 +20,7 @@ def keep_asked(findings: Findings, context: Context) -> None:
     idiom = idiom_words(findings)
     names = [n for n in names if not all(k in idiom for k in range(n.first, n.last))]
     names = [n for n in names if not in_phrase(n, names, findings, context)]
-    names = [n for n in names if not describes(n, names, findings)]
+    names = [n for n in names if not describes(n, names, findings, context)]
     names = [n for n in names if not holds(n, names, findings)]
     names = [n for n in names if not denied_or_measure(n, names, findings)]
     names = [n for n in names if not which_holder(n, findings)]
@@ -71,13 +71,14 @@ def placed_condition(name: Found, names: list[Found], findings: Findings, contex
     return any(about & book.conditions_that_matter(n.target.id) for n in others)
 
 
-def describes(name: Found, names: list[Found], findings: Findings) -> bool:
-    """Whether a name is a material said of a thing named before it."""
+def describes(name: Found, names: list[Found], findings: Findings, context: Context) -> bool:
+    """Whether a name is only a material, or another condition, of a thing named before it."""
     lang, words = language(), findings.words
     size = [w for w in words[name.first : name.last] if w.is_word]
-    if len(size) > 2 or size[-1].norm not in lang.material_words:
-        return False
     before = [n for n in names if n.last <= name.first]
+    material = len(size) <= 2 and size[-1].norm in lang.material_words
+    if not material and not condition_of(name, before, findings, context):
+        return False
     after = words[name.last].norm if name.last < len(words) else ""
     if after in lang.kind_words or after == "one":
         return True
@@ -91,8 +92,20 @@ def describes(name: Found, names: list[Found], findings: Findings) -> bool:
     joiner = words[name.first - 1].norm if name.first else ""
     starts = next(k for k in alone if True)
     joiner = words[starts - 1].norm if starts else joiner
-    listed = sum(words[n.last - 1].norm in lang.material_words for n in names) > 1
+    single = [n for n in names if n.last - n.first == 1]
+    listed = sum(words[n.first].norm in lang.material_words for n in single) > 1
     return joiner not in ("and", "or", "plus") and words[starts].norm != "and" and not listed
+
+
+def condition_of(
+    name: Found, before: list[Found], findings: Findings, context: Context
+) -> bool:
+    """Whether a name's words are also a condition of the thing named just before it."""
+    if not before:
+        return False
+    mine = context.lexicon.book.conditions_that_matter(before[-1].target.id)
+    same = [f for f in findings.facts if (f.first, f.last) == (name.first, name.last)]
+    return any(f.target.kind == "value" and f.target.id in mine for f in same)
 
 
 def holds(name: Found, names: list[Found], findings: Findings) -> bool:

@@ -48,7 +48,10 @@ def phrases(findings: Findings, context: Context) -> Iterator[Found]:
                 taken += 1
             if taken > lexicon.longest_phrase + 1:
                 break
-            keys = {full} if norm in skip else {full, short} if words[i].norm not in skip else {full}
+            if words[i].norm in skip:
+                keys = {" ".join(w.norm for w in words[i : j + 1] if w.is_word)}
+            else:
+                keys = {full} if norm in skip else {full, short}
             for key in keys:
                 for target in lexicon.phrases.get(key, ()):
                     yield Found(target, i, j + 1)

@@ -83,8 +83,9 @@ def build(book: Book, frame: Iterable[str] = ()) -> Lexicon:
         if not short or all(w in language().small for w in short):
             short = words
         longest_phrase = max(longest_phrase, len(short))
-        if short and target not in phrases[joined(short)]:
-            phrases[joined(short)].append(target)
+        key = " ".join(short) if short and short[0] in language().skip else joined(short)
+        if short and target not in phrases[key]:
+            phrases[key].append(target)
 
     for item in book.items.values():
         for text in (item.name, *item.also):

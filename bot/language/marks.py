@@ -35,13 +35,14 @@ def find_marks(findings: Findings, context: Context) -> None:
                 continue
             found.append(Found(Target("mark", marks[key]), i, i + size))
             break
-    findings.marks = found
-    if found:
-        findings.names = [
-            n
-            for n in findings.names
-            if not any(m.first <= n.first and n.last <= m.last for m in found)
-        ]
+    findings.marks = list({f.target.id: f for f in reversed(found)}.values())[::-1]
+    read = {f.target.id for f in found}
+    findings.names = [
+        n
+        for n in findings.names
+        if n.target.id not in read
+        and not any(m.first <= n.first and n.last <= m.last for m in found)
+    ]
 
 
 def is_mark_figure(findings: Findings, i: int) -> bool:

@@ -13,7 +13,13 @@ TURNED = frozenset({"of", "for", "from", "containing", "holding"})
 
 def find_names(findings: Findings, context: Context) -> None:
     """Add the names in a message: the longest win, and the last noun of a compound is the thing."""
-    candidates = [*straight(findings, context), *turned(findings, context)]
+    plain = list(straight(findings, context))
+    other_way = [
+        t
+        for t in turned(findings, context)
+        if not any(c.first < t.first < c.last for c in plain)
+    ]
+    candidates = [*plain, *other_way]
     candidates.sort(key=lambda f: (f.first - f.last, -f.last))
     chosen: list[Found] = []
     for c in candidates:

@@ -38,7 +38,7 @@ def plain_words(findings: Findings, context: Context, doc: Doc) -> None:
         norm = w.norm
         if w.base not in speller.known and w.base not in english():
             corrected = speller.correct(norm)
-            if corrected == norm and w.base != norm:
+            if corrected == norm != w.base and norm not in speller.known:
                 corrected = speller.correct(w.base)
             norm = language().singular(corrected)
         words.append(replace(w, norm=norm))

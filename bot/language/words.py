@@ -82,7 +82,7 @@ class Language:
             return word[:-3] + "y"
         if word.endswith(("ches", "shes", "sses", "xes", "zzes", "oes")):
             return word[:-2]
-        return word[:-1]
+        return self.irregular.get(word[:-1], word[:-1])
 
     def expand(self, word: str) -> list[str]:
         """The plain words a typed word stands for."""

@@ -23,13 +23,16 @@ fallback:
   source: Policy 1
 destinations:
   card_bin: {name: card, kind: bin, phrase: in the card bin, short: card, care: 10, spoils: 50}
-  residual: {name: rubbish, kind: bin, phrase: in the rubbish bin, short: rubbish, care: 20, spoils: 0}
-  battery_bag: {name: bag, kind: bag, phrase: in a clear bag, short: clear bag, care: 40, spoils: 20}
+  residual: {name: rubbish, kind: bin,
+    phrase: in the rubbish bin, short: rubbish, care: 20, spoils: 0}
+  battery_bag: {name: bag, kind: bag,
+    phrase: in a clear bag, short: clear bag, care: 40, spoils: 20}
   centre: {name: centre, kind: place, phrase: to a centre, short: centre, care: 60, spoils: 10}
   hold: {name: hold, kind: hold, phrase: nowhere yet, short: nowhere yet, care: 80, spoils: 40}
 streams:
   card: {name: card, takes: Card., refuses: Wet card., becomes: Paper., source: Policy 3}
-  residual: {name: rubbish, takes: The rest., refuses: Batteries., becomes: Power., source: Policy 1}
+  residual: {name: rubbish, takes: The rest., refuses: Batteries.,
+    becomes: Power., source: Policy 1}
 districts:
   north:
     name: North

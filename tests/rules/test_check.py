@@ -6,12 +6,12 @@ import time
 from datetime import date
 
 import pytest
-from small_book import ITEMS, TEXTS, line_of, planted, small_book
 
 from rules.check import prove
 from rules.loader import load_texts
 from rules.model import Place
 from rules.names import name_key
+from small_book import ITEMS, TEXTS, line_of, planted, small_book
 
 DAY = date(2026, 11, 25)
 LONG = "This sentence is here to be long. " * 12
@@ -103,7 +103,8 @@ DEFECTS = {
     ),
     "gap in an assumed condition": (
         "items.yml",
-        "      - when: {soiling: dirty}\n        goes: residual\n        why: Grease spoils paper.\n",
+        "      - when: {soiling: dirty}\n        goes: residual\n"
+        "        why: Grease spoils paper.\n",
         "",
         "- when: {soiling: clean}",
         "no row of 'paper' holds for some facts (soiling: dirty",
@@ -277,7 +278,7 @@ DEFECTS = {
     "odd letters halve a message": (
         "scheme.yml",
         "    short: It is advice.\n",
-        f"    short: It’s advice. {LONG[:170]}\n",
+        f"    short: It\u2019s advice. {LONG[:170]}\n",
         "  tag:",
         "its 'short' takes 3 text messages",
     ),
@@ -303,13 +304,21 @@ EXTRA = {
         ("    ask: [origin]\n", "    ask: [origin]\n    assume: {soiling: clean}\n")
     ],
     "value that no question offers": [
-        ("        ask: [damage]\n        outcomes", "        ask: {damage: [sound, damaged]}\n        outcomes"),
-        ("    hazard: battery\n    ask: [damage]", "    hazard: battery\n    ask: {damage: [sound, damaged]}"),
+        (
+            "        ask: [damage]\n        outcomes",
+            "        ask: {damage: [sound, damaged]}\n        outcomes",
+        ),
+        (
+            "    hazard: battery\n    ask: [damage]",
+            "    hazard: battery\n    ask: {damage: [sound, damaged]}",
+        ),
     ],
 }
 
 LINES = {
-    "unreachable as every district has its own": "      - when: {damage: sound}\n        goes: centre",
+    "unreachable as every district has its own": (
+        "      - when: {damage: sound}\n        goes: centre"
+    ),
     "value that no question offers": "  damage:\n",
 }
 
@@ -340,21 +349,32 @@ def test_safe_because_lets_a_hazard_into_a_bin():
         "        goes: centre\n",
         "        goes: residual\n        safe_because: The battery is out.\n",
     )
-    assert [str(f) for f in proved(texts).errors if "goes to the bin" in f.what and "doubt" not in f.what] == []
+    assert [
+        str(f)
+        for f in proved(texts).errors
+        if "goes to the bin" in f.what and "doubt" not in f.what
+    ] == []
 
 
 def test_safe_because_covers_its_own_row_only():
     texts = planted(
         "items.yml",
-        "      - when: {damage: damaged}\n        goes: hold\n" "",
+        "      - when: {damage: damaged}\n        goes: hold\n",
         "      - when: {damage: damaged}\n        goes: residual\n",
     )
     texts["items.yml"] = texts["items.yml"].replace(
-        "        goes: centre\n", "        goes: residual\n        safe_because: The battery is out.\n"
+        "        goes: centre\n",
+        "        goes: residual\n        safe_because: The battery is out.\n",
     )
     lines = {f.place.line for f in proved(texts).errors if "goes to the bin 'residual'" in f.what}
-    assert line_of(texts["items.yml"], "      - when: {damage: damaged}\n        goes: residual") in lines
-    assert line_of(texts["items.yml"], "      - when: {damage: sound}\n        goes: residual") not in lines
+    assert (
+        line_of(texts["items.yml"], "      - when: {damage: damaged}\n        goes: residual")
+        in lines
+    )
+    assert (
+        line_of(texts["items.yml"], "      - when: {damage: sound}\n        goes: residual")
+        not in lines
+    )
 
 
 def test_hazard_that_in_doubt_would_be_binned():
@@ -365,7 +385,8 @@ def test_hazard_that_in_doubt_would_be_binned():
         "        goes: residual\n        safe_because: The battery is out.\n",
     )
     texts["items.yml"] = texts["items.yml"].replace(
-        "    why: A battery can burn.\n", "    why: A battery can burn.\n    cautious: {damage: sound}\n"
+        "    why: A battery can burn.\n",
+        "    why: A battery can burn.\n    cautious: {damage: sound}\n",
     )
     said = [f.what for f in proved(texts).errors]
     assert any("in doubt goes to the bin 'residual'" in w for w in said), said
@@ -412,7 +433,9 @@ def test_value_that_the_next_table_does_not_know():
         "ask: [damage]", "ask: {damage: [sound, damaged]}"
     )
     assert proved(texts).errors != ()
-    texts["items.yml"] += "  word:\n    name: word\n    ask: [damage]\n    outcomes:\n      - see: battery\n"
+    texts["items.yml"] += (
+        "  word:\n    name: word\n    ask: [damage]\n    outcomes:\n      - see: battery\n"
+    )
     found = proved(texts).errors
     assert [f.what for f in found] == [
         "'battery' does not know 'damage: odd', which this row hands over"
@@ -426,7 +449,8 @@ def test_unused_condition_and_table_are_warnings():
         "tables:\n",
         "  spare:\n    question: Spare?\n    again: Spare?\n    short: Spare?\n    values:\n"
         "      a: {label: A, says: [a]}\n      b: {label: B, says: [b]}\n"
-        "tables:\n  lonely:\n    outcomes:\n      - {goes: residual, why: None., source: Policy 1}\n",
+        "tables:\n  lonely:\n    outcomes:\n"
+        "      - {goes: residual, why: None., source: Policy 1}\n",
     )
     proof = proved(texts)
     assert proof.errors == ()

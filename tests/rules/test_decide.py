@@ -5,11 +5,11 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
-from small_book import ITEMS, TEXTS
 
 from rules import Decision, Question, decide, decide_cautiously, live_danger, unknown
 from rules.loader import load_texts
 from rules.model import DISTRICT
+from small_book import ITEMS, TEXTS
 
 DAY = date(2026, 12, 1)
 BEFORE_FILM, FILM_DAY = date(2027, 3, 30), date(2027, 3, 31)
@@ -29,11 +29,27 @@ ELECTRICAL = {
 PAPER = [
     *[
         (item, {}, CARD)
-        for item in (
-            "newspaper magazine catalogue junk_mail letter office_paper envelope corrugated_box "
-            "cereal_box cleaning_product_box egg_box_card toilet_roll_tube card_sleeve shoe_box "
-            "phone_directory brown_paper paper_bag paper_padding straw_box"
-        ).split()
+        for item in [
+            "newspaper",
+            "magazine",
+            "catalogue",
+            "junk_mail",
+            "letter",
+            "office_paper",
+            "envelope",
+            "corrugated_box",
+            "cereal_box",
+            "cleaning_product_box",
+            "egg_box_card",
+            "toilet_roll_tube",
+            "card_sleeve",
+            "shoe_box",
+            "phone_directory",
+            "brown_paper",
+            "paper_bag",
+            "paper_padding",
+            "straw_box",
+        ]
     ],
     ("pizza_box", {"food_origin": "home"}, CARD),
     ("pizza_box", {"food_origin": "takeaway"}, "residual"),
@@ -69,23 +85,57 @@ PAPER = [
     ("paper_cup", {}, "residual", ("shop_take_back",)),
     *[
         (item, {}, "residual")
-        for item in (
-            "kitchen_roll paper_napkin tissue wet_wipe paper_plate wallpaper sticker baking_paper "
-            "photograph till_receipt laminated_paper crisp_tube"
-        ).split()
+        for item in [
+            "kitchen_roll",
+            "paper_napkin",
+            "tissue",
+            "wet_wipe",
+            "paper_plate",
+            "wallpaper",
+            "sticker",
+            "baking_paper",
+            "photograph",
+            "till_receipt",
+            "laminated_paper",
+            "crisp_tube",
+        ]
     ],
 ]
 CONTAINER_ROWS = [
     *[
         (item, {}, CONTAINERS)
-        for item in (
-            "plastic_drinks_bottle milk_bottle squash_bottle toiletry_bottle cleaning_bottle "
-            "washing_up_bottle sauce_bottle trigger_spray_bottle yoghurt_pot margarine_tub "
-            "fruit_punnet meat_tray takeaway_tub plastic_bottle_top food_tin drinks_can "
-            "pet_food_tin sweet_tin kitchen_foil foil_tray metal_lid aluminium_tube glass_bottle "
-            "glass_jar perfume_bottle ointment_jar drink_carton egg_box_plastic plastic_lid "
-            "plastic_tube"
-        ).split()
+        for item in [
+            "plastic_drinks_bottle",
+            "milk_bottle",
+            "squash_bottle",
+            "toiletry_bottle",
+            "cleaning_bottle",
+            "washing_up_bottle",
+            "sauce_bottle",
+            "trigger_spray_bottle",
+            "yoghurt_pot",
+            "margarine_tub",
+            "fruit_punnet",
+            "meat_tray",
+            "takeaway_tub",
+            "plastic_bottle_top",
+            "food_tin",
+            "drinks_can",
+            "pet_food_tin",
+            "sweet_tin",
+            "kitchen_foil",
+            "foil_tray",
+            "metal_lid",
+            "aluminium_tube",
+            "glass_bottle",
+            "glass_jar",
+            "perfume_bottle",
+            "ointment_jar",
+            "drink_carton",
+            "egg_box_plastic",
+            "plastic_lid",
+            "plastic_tube",
+        ]
     ],
     ("yoghurt_pot", {"rinsing": "cannot_clean"}, "residual"),
     ("plastic_bottle_top", {"on_bottle": "loose"}, "residual"),
@@ -132,13 +182,32 @@ CONTAINER_ROWS = [
 GARDEN = [
     *[
         (item, {}, "food")
-        for item in "meat fish bones bread dairy peel tea_bag coffee_grounds egg_shell pet_food".split()
+        for item in [
+            "meat",
+            "fish",
+            "bones",
+            "bread",
+            "dairy",
+            "peel",
+            "tea_bag",
+            "coffee_grounds",
+            "egg_shell",
+            "pet_food",
+        ]
     ],
     ("cooking_oil", {"amount": "cupful"}, "food"),
     ("cooking_oil", {"amount": "more"}, "recycling_centre"),
     *[
         (item, {}, "garden", ("recycling_centre",))
-        for item in "grass_cuttings leaves hedge_clippings weeds cut_flowers twigs windfall_fruit".split()
+        for item in [
+            "grass_cuttings",
+            "leaves",
+            "hedge_clippings",
+            "weeds",
+            "cut_flowers",
+            "twigs",
+            "windfall_fruit",
+        ]
     ],
     ("christmas_tree", {"tree_kind": "real"}, "garden"),
     ("christmas_tree", {"tree_kind": "real", "tree_whole": "whole"}, "recycling_centre"),
@@ -250,10 +319,18 @@ def test_row_of_the_brief(demo, row):
             assert decision.alternatives[: len(alternatives)] == alternatives, district
 
 
-FILM = (
-    "carrier_bag bread_bag bubble_wrap film_lid frozen_food_bag salad_bag multipack_wrap "
-    "magazine_wrap crisp_packet sweet_wrapper"
-).split()
+FILM = [
+    "carrier_bag",
+    "bread_bag",
+    "bubble_wrap",
+    "film_lid",
+    "frozen_food_bag",
+    "salad_bag",
+    "multipack_wrap",
+    "magazine_wrap",
+    "crisp_packet",
+    "sweet_wrapper",
+]
 
 
 @pytest.mark.parametrize("item", FILM)
@@ -364,7 +441,9 @@ def test_assumed_on_the_way_to_another_item_is_said_too(demo):
 
 
 def test_facts_are_carried_to_the_item_a_row_points_to(demo):
-    decision = decide(demo, "pellbrook", DAY, "bottle", {"material": "glass", "broken_glass": "broken"})
+    decision = decide(
+        demo, "pellbrook", DAY, "bottle", {"material": "glass", "broken_glass": "broken"}
+    )
     assert (decision.item, decision.destination) == ("glass_bottle", "residual")
     assert decision.facts["material"] == "glass"
 
@@ -511,7 +590,12 @@ def test_unknown_names_are_refused(demo):
 
 
 def test_live_danger_is_an_emergency(demo):
-    for item, kind in (("vape", "battery"), (None, "gas"), (None, None), ("tissue", "no such kind")):
+    for item, kind in (
+        ("vape", "battery"),
+        (None, "gas"),
+        (None, None),
+        ("tissue", "no such kind"),
+    ):
         decision = live_danger(demo, item, kind)
         assert (decision.item, decision.destination) == (item, "emergency")
         assert any("999" in step for step in decision.prepare)
@@ -528,9 +612,14 @@ def test_braces_in_a_text_stay_as_they_are():
     """`check` refuses them; a decision must not fall over them."""
     text = ITEMS.replace("why: Grease spoils paper.", "why: Grease {spoils {item.name} paper.")
     book = load_texts({**TEXTS, "items.yml": text})
-    assert decide(book, "north", DAY, "box", {"soiling": "dirty"}).why == "Grease {spoils {item.name} paper."
+    assert (
+        decide(book, "north", DAY, "box", {"soiling": "dirty"}).why
+        == "Grease {spoils {item.name} paper."
+    )
 
 
 def test_junk_about_an_assumed_condition_is_passed_over(demo):
     plain = decide(demo, "pellbrook", DAY, "newspaper")
-    assert decide(demo, "pellbrook", DAY, "newspaper", {"soiling": "purple", "nonsense": "x"}) == plain
+    assert (
+        decide(demo, "pellbrook", DAY, "newspaper", {"soiling": "purple", "nonsense": "x"}) == plain
+    )

@@ -6,122 +6,293 @@ import dataclasses
 import time
 
 import pytest
-from small_book import ITEMS, SCHEME, TEXTS, line_of, planted, small_book
 
 from rules.loader import BookError, load, load_texts, read_files
+from small_book import ITEMS, SCHEME, TEXTS, line_of, planted, small_book
 
 # What is planted: file, passage, replacement; the passage whose line is named; part of what is
 # said, and part of the cure.
 MISTAKES = {
     "unknown key": (
-        "items.yml", "    name: letter\n", "    nmae: letter\n", "nmae", "'nmae' is not known", "'name'"
+        "items.yml",
+        "    name: letter\n",
+        "    nmae: letter\n",
+        "nmae",
+        "'nmae' is not known",
+        "'name'",
     ),
     "missing key": (
-        "items.yml", "    name: letter\n    follows", "    follows", "  letter:", "has no 'name'", "Add 'name:'"
+        "items.yml",
+        "    name: letter\n    follows",
+        "    follows",
+        "  letter:",
+        "has no 'name'",
+        "Add 'name:'",
     ),
     "wrong kind of value": (
-        "items.yml", "    name: letter\n", "    name: [letter]\n", "name: [letter]", "is '['letter']'", "a text"
+        "items.yml",
+        "    name: letter\n",
+        "    name: [letter]\n",
+        "name: [letter]",
+        "is '['letter']'",
+        "a text",
     ),
     "a figure for a text": (
-        "items.yml", "    name: letter\n", "    name: 12\n", "name: 12", "is '12'", "put figures in quotes"
+        "items.yml",
+        "    name: letter\n",
+        "    name: 12\n",
+        "name: 12",
+        "is '12'",
+        "put figures in quotes",
     ),
     "an empty text": ("items.yml", "name: letter", "name: ''", "name: ''", "empty", "Fill it in"),
     "both goes and see": (
-        "items.yml", "        see: box\n", "        see: box\n        goes: card\n",
-        "- when: {origin: home}", "has both 'goes' and 'see'", "Give one",
+        "items.yml",
+        "        see: box\n",
+        "        see: box\n        goes: card\n",
+        "- when: {origin: home}",
+        "has both 'goes' and 'see'",
+        "Give one",
     ),
     "neither goes nor see": (
-        "items.yml", "        see: box\n", "", "- when: {origin: home}", "has no 'goes' or 'see'", "Give one"
+        "items.yml",
+        "        see: box\n",
+        "",
+        "- when: {origin: home}",
+        "has no 'goes' or 'see'",
+        "Give one",
     ),
     "bad id": (
-        "items.yml", "  letter:\n", "  Letter-Box:\n", "items:", "'Letter-Box' is not an id", "small letters"
+        "items.yml",
+        "  letter:\n",
+        "  Letter-Box:\n",
+        "items:",
+        "'Letter-Box' is not an id",
+        "small letters",
     ),
     "unknown kind of destination": (
-        "scheme.yml", "kind: place", "kind: shop", "  centre:", "'shop'", "Use one of: bin, bag"
+        "scheme.yml",
+        "kind: place",
+        "kind: shop",
+        "  centre:",
+        "'shop'",
+        "Use one of: bin, bag",
     ),
     "date in another form": (
-        "items.yml", "reviewed: 2026-06-02", "reviewed: 2 June 2026", "reviewed:", "2 June 2026", "year-month-day"
+        "items.yml",
+        "reviewed: 2026-06-02",
+        "reviewed: 2 June 2026",
+        "reviewed:",
+        "2 June 2026",
+        "year-month-day",
     ),
     "date that does not exist": (
-        "items.yml", "        see: box\n", "        see: box\n        from: 2027-02-29\n",
-        "from: 2027-02-29", "there is no day 2027-02-29", "Check the date",
+        "items.yml",
+        "        see: box\n",
+        "        see: box\n        from: 2027-02-29\n",
+        "from: 2027-02-29",
+        "there is no day 2027-02-29",
+        "Check the date",
     ),
     "review date that does not exist": (
-        "items.yml", "reviewed: 2026-06-02", "reviewed: 2026-06-31", "reviewed:", "2026-06-31", "Check the date"
+        "items.yml",
+        "reviewed: 2026-06-02",
+        "reviewed: 2026-06-31",
+        "reviewed:",
+        "2026-06-31",
+        "Check the date",
     ),
     "always is no review date": (
-        "items.yml", "reviewed: 2026-06-02", "reviewed: always", "reviewed:", "always", "year-month-day"
+        "items.yml",
+        "reviewed: 2026-06-02",
+        "reviewed: always",
+        "reviewed:",
+        "always",
+        "year-month-day",
     ),
     "always is no day for a change": (
-        "scheme.yml", "on: 2027-01-01", "on: always", "on: always", "always", "year-month-day"
+        "scheme.yml",
+        "on: 2027-01-01",
+        "on: always",
+        "on: always",
+        "always",
+        "year-month-day",
     ),
     "always is no start": (
-        "scheme.yml", "starts: 2026-04-01", "starts: always", "starts: always", "always", "year-month-day"
+        "scheme.yml",
+        "starts: 2026-04-01",
+        "starts: always",
+        "starts: always",
+        "always",
+        "year-month-day",
     ),
     "period that ends before it starts": (
-        "items.yml", "        see: box\n", "        see: box\n        from: 2027-02-02\n        until: 2027-02-01\n",
-        "until:", "ends before it starts", "Swap",
+        "items.yml",
+        "        see: box\n",
+        "        see: box\n        from: 2027-02-02\n        until: 2027-02-01\n",
+        "until:",
+        "ends before it starts",
+        "Swap",
     ),
     "unknown condition": (
-        "items.yml", "    ask: [origin]\n", "    ask: [orign]\n", "orign", "no condition 'orign'", "'origin'"
+        "items.yml",
+        "    ask: [origin]\n",
+        "    ask: [orign]\n",
+        "orign",
+        "no condition 'orign'",
+        "'origin'",
     ),
     "unknown value": (
-        "items.yml", "when: {origin: home}", "when: {origin: hoem}", "hoem", "no value 'hoem'", "'home'"
+        "items.yml",
+        "when: {origin: home}",
+        "when: {origin: hoem}",
+        "hoem",
+        "no value 'hoem'",
+        "'home'",
     ),
     "condition neither asked nor assumed": (
-        "items.yml", "when: {origin: home}", "when: {origin: home, damage: sound}",
-        "damage: sound}\n        see", "neither asked nor assumed", "Add it under",
+        "items.yml",
+        "when: {origin: home}",
+        "when: {origin: home, damage: sound}",
+        "damage: sound}\n        see",
+        "neither asked nor assumed",
+        "Add it under",
     ),
     "both asked and assumed": (
-        "items.yml", "    ask: [origin]\n", "    ask: [origin]\n    assume: {origin: home}\n",
-        "assume: {origin", "both asked and assumed", "Keep it under one",
+        "items.yml",
+        "    ask: [origin]\n",
+        "    ask: [origin]\n    assume: {origin: home}\n",
+        "assume: {origin",
+        "both asked and assumed",
+        "Keep it under one",
     ),
     "unknown destination": (
-        "items.yml", "        goes: centre\n", "        goes: center\n", "goes: center", "'center'", "'centre'"
+        "items.yml",
+        "        goes: centre\n",
+        "        goes: center\n",
+        "goes: center",
+        "'center'",
+        "'centre'",
     ),
     "unknown alternative": (
-        "items.yml", "            or: [centre]\n", "            or: [shop]\n", "or: [shop]", "'shop'", "Use a stream"
+        "items.yml",
+        "            or: [centre]\n",
+        "            or: [shop]\n",
+        "or: [shop]",
+        "'shop'",
+        "Use a stream",
     ),
     "unknown item after see": (
-        "items.yml", "        see: box\n", "        see: boxes\n", "see: boxes", "no item 'boxes'", "'box'"
+        "items.yml",
+        "        see: box\n",
+        "        see: boxes\n",
+        "see: boxes",
+        "no item 'boxes'",
+        "'box'",
     ),
     "unknown table": (
-        "items.yml", "    name: letter\n    follows: paper\n", "    name: letter\n    follows: papr\n",
-        "papr", "no table 'papr'", "'paper'",
+        "items.yml",
+        "    name: letter\n    follows: paper\n",
+        "    name: letter\n    follows: papr\n",
+        "papr",
+        "no table 'papr'",
+        "'paper'",
     ),
     "unknown danger": (
-        "items.yml", "    hazard: battery\n", "    hazard: baterry\n", "baterry", "no danger 'baterry'", "'battery'"
+        "items.yml",
+        "    hazard: battery\n",
+        "    hazard: baterry\n",
+        "baterry",
+        "no danger 'baterry'",
+        "'battery'",
     ),
-    "unknown district": ("items.yml", "      south:\n", "      soth:\n", "soth", "no district 'soth'", "'south'"),
+    "unknown district": (
+        "items.yml",
+        "      south:\n",
+        "      soth:\n",
+        "soth",
+        "no district 'soth'",
+        "'south'",
+    ),
     "unknown stream in a container": (
-        "scheme.yml", "called: green bin, takes: [card]", "called: green bin, takes: [cards]",
-        "green bin", "no stream 'cards'", "'card'",
+        "scheme.yml",
+        "called: green bin, takes: [card]",
+        "called: green bin, takes: [cards]",
+        "green bin",
+        "no stream 'cards'",
+        "'card'",
     ),
     "ask beside follows": (
-        "items.yml", "    name: letter\n", "    name: letter\n    ask: [origin]\n",
-        "    ask: [origin]\n    follows", "not used", "Remove it",
+        "items.yml",
+        "    name: letter\n",
+        "    name: letter\n    ask: [origin]\n",
+        "    ask: [origin]\n    follows",
+        "not used",
+        "Remove it",
     ),
     "condition with one value": (
-        "items.yml", "      dirty: {label: Dirty, says: [dirty]}\n", "",
-        "    values:\n      clean", "decides nothing", "Add another",
+        "items.yml",
+        "      dirty: {label: Dirty, says: [dirty]}\n",
+        "",
+        "    values:\n      clean",
+        "decides nothing",
+        "Add another",
     ),
     "denied value that is none": (
-        "items.yml", "says: [home]}", "says: [home], denied: shop}", "says: [home]", "no value 'shop'", ""
+        "items.yml",
+        "says: [home]}",
+        "says: [home], denied: shop}",
+        "says: [home]",
+        "no value 'shop'",
+        "",
     ),
     "points at itself": (
-        "items.yml", "        see: box\n", "        see: pizza_box\n", "  pizza_box:", "in a circle", "its own 'goes'"
+        "items.yml",
+        "        see: box\n",
+        "        see: pizza_box\n",
+        "  pizza_box:",
+        "in a circle",
+        "its own 'goes'",
     ),
     "key given twice": (
-        "items.yml", "    name: letter\n", "    name: letter\n    name: post\n",
-        "    name: post", "'name' is given twice", "Keep one",
+        "items.yml",
+        "    name: letter\n",
+        "    name: letter\n    name: post\n",
+        "    name: post",
+        "'name' is given twice",
+        "Keep one",
     ),
     "id given twice": (
-        "items.yml", "  letter:\n", "  box:\n", "  box:\n    name: letter", "'box' is given twice", "Keep one"
+        "items.yml",
+        "  letter:\n",
+        "  box:\n",
+        "  box:\n    name: letter",
+        "'box' is given twice",
+        "Keep one",
     ),
-    "not YAML": ("items.yml", "    name: letter\n", "    name: let: ter\n", "let: ter", "not valid YAML", "colon"),
-    "a tab": ("items.yml", "    name: letter\n", "\tname: letter\n", "\tname", "not valid YAML", "indentation"),
+    "not YAML": (
+        "items.yml",
+        "    name: letter\n",
+        "    name: let: ter\n",
+        "let: ter",
+        "not valid YAML",
+        "colon",
+    ),
+    "a tab": (
+        "items.yml",
+        "    name: letter\n",
+        "\tname: letter\n",
+        "\tname",
+        "not valid YAML",
+        "indentation",
+    ),
     "a key that is no word": (
-        "items.yml", "    name: letter\n", "    ? [a, b]\n    : letter\n", "? [a, b]", "not a word", "plain word"
+        "items.yml",
+        "    name: letter\n",
+        "    ? [a, b]\n    : letter\n",
+        "? [a, b]",
+        "not a word",
+        "plain word",
     ),
 }
 
@@ -147,7 +318,9 @@ def test_mistake_is_told_with_file_line_and_cure(name):
 
 
 def test_circle_of_two():
-    text = ITEMS.replace("        goes: centre\n", "        see: pizza_box\n").replace("see: box", "see: battery")
+    text = ITEMS.replace("        goes: centre\n", "        see: pizza_box\n").replace(
+        "see: box", "see: battery"
+    )
     found = mistakes({**TEXTS, "items.yml": text})
     assert {m.line for m in found if "circle" in m.what} == {
         line_of(text, "  pizza_box:"),
@@ -156,7 +329,8 @@ def test_circle_of_two():
 
 
 def test_same_id_in_two_files():
-    other = "about: More.\nowner: Office\nreviewed: 2026-06-02\nitems:\n  box:\n    name: crate\n    follows: paper\n"
+    head = "about: More.\nowner: Office\nreviewed: 2026-06-02\n"
+    other = f"{head}items:\n  box:\n    name: crate\n    follows: paper\n"
     found = mistakes({**TEXTS, "more.yml": other})
     first = line_of(ITEMS, "  box:\n")
     assert [(m.file, m.line, m.what) for m in found] == [
@@ -178,14 +352,19 @@ def test_all_mistakes_are_told_at_once_in_order():
 def test_mistakes_of_shape_in_two_files_are_told_at_once():
     scheme = SCHEME.replace("kind: place", "kind: shop")
     items = ITEMS.replace("    name: letter\n", "    nmae: letter\n")
-    assert {m.file for m in mistakes({"scheme.yml": scheme, "items.yml": items})} == {"scheme.yml", "items.yml"}
+    assert {m.file for m in mistakes({"scheme.yml": scheme, "items.yml": items})} == {
+        "scheme.yml",
+        "items.yml",
+    }
 
 
 @pytest.mark.parametrize("section", ["scheme", "fallback", "destinations", "streams", "districts"])
 def test_missing_section_is_named(section):
     lines = SCHEME.splitlines(keepends=True)
     start = lines.index(f"{section}:\n")
-    end = next((i for i in range(start + 1, len(lines)) if not lines[i].startswith(" ")), len(lines))
+    end = next(
+        (i for i in range(start + 1, len(lines)) if not lines[i].startswith(" ")), len(lines)
+    )
     found = mistakes({**TEXTS, "scheme.yml": "".join(lines[:start] + lines[end:])})
     assert any(section in m.what and section in m.cure for m in found)
 
@@ -237,7 +416,9 @@ def test_tags_build_nothing():
 
 def test_anchors_may_repeat_a_value():
     text = ITEMS.replace("prepare: [Flatten it.]", "prepare: &steps [Flatten it.]")
-    text = text.replace("why: Grease spoils paper.", "why: Grease spoils paper.\n        prepare: *steps")
+    text = text.replace(
+        "why: Grease spoils paper.", "why: Grease spoils paper.\n        prepare: *steps"
+    )
     book = load_texts({**TEXTS, "items.yml": text})
     assert [row.prepare for row in book.items["box"].table.rows] == [("Flatten it.",)] * 2
 
@@ -262,9 +443,18 @@ def test_nested_without_end():
     assert {m.file for m in found} == {"odd.yml"}
 
 
+def test_number_of_thousands_of_figures():
+    """Python would refuse to read it; here it stays a text, and so a name."""
+    figures = "9" * 5000
+    book = load_texts(planted("items.yml", "    name: letter\n", f"    name: {figures}\n"))
+    assert book.items["letter"].name == figures
+
+
 def test_yes_and_dates_stay_texts():
     """YAML 1.1 reads yes as true and a date as a date; the files mean the words."""
-    text = ITEMS.replace("says: [home]", "says: [yes, on]").replace("about: The items.", "about: 2026-01-01")
+    text = ITEMS.replace("says: [home]", "says: [yes, on]").replace(
+        "about: The items.", "about: 2026-01-01"
+    )
     book = load_texts({**TEXTS, "items.yml": text})
     assert book.conditions["origin"].values["home"].says == ("yes", "on")
 
@@ -276,9 +466,9 @@ def test_order_of_files_does_not_matter():
 
 
 def test_version_tells_every_change():
-    assert load_texts(planted("items.yml", "Grease spoils paper.", "Grease spoils card.")).version != (
-        small_book().version
-    )
+    assert load_texts(
+        planted("items.yml", "Grease spoils paper.", "Grease spoils card.")
+    ).version != (small_book().version)
 
 
 def test_book_cannot_be_changed():

@@ -98,7 +98,9 @@ def test_film_left_to_the_shops_fails_from_the_day_of_film(texts, statute):
     def to_shop(item):
         return {
             "name": item["name"],
-            "outcomes": [{"goes": "shop_take_back", "why": "Shops take it.", "source": "a mistake"}],
+            "outcomes": [
+                {"goes": "shop_take_back", "why": "Shops take it.", "source": "a mistake"}
+            ],
         }
 
     found = check_statute(load_texts(changed(texts, "carrier_bag", to_shop)), statute)
@@ -142,7 +144,7 @@ def spoiled(old, new):
         ("from: 2027-03-31", "from: next year", "next year", "next year", "year-month-day"),
         ("allowed: [food]", "allowed: [landfill]", "landfill", "landfill", "Use one of"),
         ("  - bread_bag", "  - carrier_bag", "carrier_bag", "twice", "Keep one"),
-        ("    stream: garden\n", "    streem: garden\n", "streem", "streem", "Did you mean 'stream'"),
+        ("    stream: garden\n", "    streem: garden\n", "streem", "streem", "mean 'stream'"),
     ],
 )
 def test_a_malformed_statute_is_refused_with_file_line_and_cure(old, new, line_with, what, cure):

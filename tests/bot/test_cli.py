@@ -1,0 +1,336 @@
+"""The commands, as a person types them."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import signal
+import socket
+import subprocess
+import sys
+import time
+from contextlib import suppress
+
+import jsonschema
+import psutil
+import pytest
+
+from actions.current import store
+from bot import paths, training
+from bot.processes import Server, listen, stop_all
+from rules.loader import read_files
+from tests.bot.conftest import BOOK, ENVIRONMENT, Running, Site, lidwise
+
+SCHEMA = json.loads((paths.PROJECT / "actions" / "answer.schema.json").read_text(encoding="utf-8"))
+COMMANDS = ("run", "train", "ask", "check", "play", "version")
+
+
+def test_import_is_quick():
+    code = (
+        "import sys, time; t = time.perf_counter(); import bot.cli; t = time.perf_counter() - t;"
+        "print(t, *(m for m in ('rasa', 'tensorflow', 'numpy', 'rules') if m in sys.modules))"
+    )
+    best = 9.0
+    for _ in range(3):
+        out = subprocess.run(
+            [sys.executable, "-c", code], capture_output=True, text=True, cwd=paths.PROJECT
+        )
+        seconds, *loaded = out.stdout.split()
+        assert loaded == []
+        best = min(best, float(seconds))
+    assert best < 0.5
+
+
+@pytest.mark.parametrize("command", ["", *COMMANDS])
+def test_help(command):
+    out = lidwise(*([command] if command else []), "--help")
+    assert out.returncode == 0
+    assert len(out.stdout.split()) > 15
+    if not command:
+        assert all(f"  {c} " in out.stdout for c in COMMANDS)
+
+
+def test_version():
+    out = lidwise("version")
+    assert out.returncode == 0
+    assert out.stdout.startswith("lidwise ")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["ask", "pizza box", "--district", "narnia"], "There is no district 'narnia'"),
+        (["ask", "pizza box", "--on", "2027-02-30"], "'2027-02-30' is no date"),
+        (["ask", "pizza box", "--on", "soon"], "'soon' is no date"),
+        (["ask"], "Missing argument 'QUESTION'"),
+        (["run", "--port", "70000"], "70000"),
+        (["fly"], "No such command 'fly'"),
+    ],
+)
+def test_wrong_words_are_told_and_end_with_2(arguments, said):
+    out = lidwise(*arguments)
+    assert out.returncode == 2
+    assert said in out.stderr
+    assert "Traceback" not in out.stderr
+
+
+def test_ask_prints_the_contract(fresh):
+    out = lidwise(
+        "ask", "AAA batteries", "--district", "Oxmere", "--on", "2027-02-10", "--json",
+        "--data-dir", fresh,
+    )  # fmt: skip
+    assert out.returncode == 0, out.stderr
+    answer = json.loads(out.stdout)
+    jsonschema.validate(answer, SCHEMA)
+    assert (answer["district"], answer["on"]) == ("oxmere", "2027-02-10")
+    assert [i["destination"] for i in answer["items"]] == ["battery_bag"]
+
+
+def test_ask_words_a_text_message_from_other_rules(fresh, tmp_path):
+    shutil.copytree(BOOK, tmp_path / "rules")
+    path = next(p for p in (tmp_path / "rules/items").glob("*.yml") if "  pizza_box:\n" in p.read_text())
+    text = path.read_text(encoding="utf-8").replace("name: pizza box", "name: flat card box for pizza")
+    path.write_text(text, encoding="utf-8")
+    out = lidwise(
+        "ask", "takeaway flat card box for pizza", "--district", "oxmere", "--sms",
+        "--data-dir", fresh, "--rules", tmp_path / "rules",
+    )  # fmt: skip
+    assert out.returncode == 0, out.stderr
+    assert out.stdout.startswith("Flat card box for pizza: maroon bin")
+    assert len(out.stdout.strip()) <= 306
+
+
+def test_check_tells_what_it_covered():
+    out = lidwise("check")
+    assert out.returncode == 0, out.stdout
+    assert "3 districts × " in out.stdout and " combinations" in out.stdout
+    for district in ("Pellbrook", "Oxmere", "Tarnside"):
+        assert f"2027-03-31  {district}: " in out.stdout
+
+
+@pytest.fixture
+def rules(tmp_path):
+    shutil.copytree(BOOK, tmp_path / "rules")
+    return tmp_path / "rules"
+
+
+ITEM = """about: A test
+owner: Test owner
+reviewed: "2026-11-01"
+section: Test
+items:
+  quoit_rack:
+    name: quoit rack
+    why: The centre has a bay for wood.
+    source: Common practice
+    {more}
+"""
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        (ITEM.format(more="outcomes: [{goes: nowhere_at_all}]"), "zz.yml, line 10"),
+        (ITEM.format(more="outcomes: [{goes: residual}"), "not valid YAML"),
+        (ITEM.format(more="nmae: x\n    outcomes: [{goes: residual}]"), "zz.yml, line 10"),
+        (
+            ITEM.format(more="ask: [food_origin]\n    outcomes: [{when: {food_origin: home}, goes: residual}]"),
+            "no row of 'quoit_rack' holds",
+        ),
+        (
+            ITEM.format(more="hazard: fire\n    caution: Keep it away.\n    outcomes: [{goes: residual}]"),
+            "zz.yml",
+        ),
+    ],
+    ids=["unknown place", "no YAML", "unknown key", "gap", "hazard in a bin"],
+)
+def test_check_tells_mistakes_with_file_line_and_cure(rules, text, said):
+    (rules / "items" / "zz.yml").write_text(text, encoding="utf-8")
+    out = lidwise("check", "--book", rules)
+    assert out.returncode == 1
+    assert said in out.stdout
+    assert "items/zz.yml, line" in out.stdout
+    assert "Traceback" not in out.stderr
+
+
+def test_check_lists_every_mistake(rules):
+    for name in ("zz1.yml", "zz2.yml"):
+        (rules / "items" / name).write_text("about: [", encoding="utf-8")
+    out = lidwise("check", "--book", rules)
+    assert out.returncode == 1
+    assert "items/zz1.yml, line" in out.stdout and "items/zz2.yml, line" in out.stdout
+    assert "2 mistakes" in out.stdout
+
+
+def test_check_tells_a_duty_that_is_not_met(rules):
+    path = rules / "districts" / "oxmere.yml"
+    out = lidwise("check", "--book", rules)
+    assert out.returncode == 0
+    path = next(p for p in (rules / "items").glob("*.yml") if "  food_tin:\n" in p.read_text())
+    head, rest = path.read_text(encoding="utf-8").split("  food_tin:\n", 1)
+    entry, *others = rest.split("\n  ", 1) if not rest.startswith("    ") else split_entry(rest)
+    kept = "\n".join(
+        line for line in entry.splitlines() if not line.strip().startswith(("follows", "ask", "assume"))
+    )
+    entry = f"{kept}\n    why: A test.\n    source: A test\n    outcomes: [{{goes: residual}}]\n"
+    path.write_text(head + "  food_tin:\n" + entry + "".join(others), encoding="utf-8")
+    out = lidwise("check", "--book", rules)
+    assert out.returncode == 1
+    assert "duties not met" in out.stdout
+
+
+def split_entry(rest: str) -> list[str]:
+    """An item's lines, and what comes after them."""
+    lines = rest.splitlines(keepends=True)
+    end = next((n for n, x in enumerate(lines) if x.strip() and not x.startswith("    ")), len(lines))
+    return ["".join(lines[:end]), "".join(lines[end:])]
+
+
+def test_play_says_whether_each_turn_went_as_told(fresh, tmp_path):
+    talk = tmp_path / "talk.yml"
+    talk.write_text(
+        "about: A box.\nshows: A question\nchannel: webchat\ndistrict: oxmere\non: 2027-02-10\n"
+        "turns:\n  - say: pizza box\n    kind: question\n    asks: food_origin\n"
+        "  - say: it was a takeaway\n    kind: answer\n"
+        "    items:\n      - item: pizza_box\n        destination: paper_card\n",
+        encoding="utf-8",
+    )
+    out = lidwise("play", talk, "--data-dir", fresh)
+    assert out.returncode == 1, out.stderr
+    assert out.stdout.count("✓ as told") == 1
+    assert "✗ 'pizza_box: paper_card' is not in the reply (pizza_box: residual)" in out.stdout
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        (None, "There is no file"),
+        ("about: [", "not valid YAML"),
+        ("about: A box.\n", "'shows' is a required property"),
+    ],
+)
+def test_play_tells_what_is_wrong_with_the_file(tmp_path, text, said):
+    path = tmp_path / "talk.yml"
+    if text is not None:
+        path.write_text(text, encoding="utf-8")
+    out = lidwise("play", path)
+    assert out.returncode == 1
+    assert said in out.stderr
+    assert len(out.stderr.strip().splitlines()) == 1
+
+
+def test_busy_port_is_told_before_anything_starts(tmp_path):
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        port = taken.getsockname()[1]
+        out = lidwise("run", "--port", str(port), "--data-dir", tmp_path / "data")
+    assert out.returncode == 1
+    assert out.stderr.strip() == (
+        f"Port {port} is in use by another program. Stop that, or try --port {port + 1}."
+    )
+    assert not (tmp_path / "data").exists()
+
+
+def test_run_refuses_broken_rules(rules, tmp_path):
+    (rules / "items" / "zz.yml").write_text("about: [", encoding="utf-8")
+    out = lidwise("run", "--port", "0", "--data-dir", tmp_path / "data", "--rules", rules)
+    assert out.returncode == 1
+    assert "items/zz.yml, line" in out.stdout
+    assert "Traceback" not in out.stderr
+
+
+def test_data_dir_that_is_a_file(tmp_path):
+    (tmp_path / "data").write_text("", encoding="utf-8")
+    out = lidwise("run", "--port", "0", "--data-dir", tmp_path / "data")
+    assert out.returncode == 1
+    assert "is not a folder" in out.stderr
+
+
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
+def test_stopped_while_it_starts_it_leaves_nothing(fresh, number):
+    run = Running(fresh, BOOK)
+    run.until("3/4")
+    time.sleep(1)
+    assert len(run.servers()) == 2
+    run.process.send_signal(number)
+    assert run.ended() == 0
+    assert run.left() == []
+    assert "Stopping…" in run.printed
+
+
+def test_killed_it_leaves_nothing(fresh):
+    run = Running(fresh, BOOK)
+    run.until("3/4")
+    time.sleep(1)
+    assert len(run.servers()) == 2
+    run.process.kill()
+    run.ended()
+    assert run.left(30) == []
+
+
+def test_ctrl_c_leaves_nothing_and_a_dead_server_is_told(fresh):
+    run = Running(fresh, BOOK)
+    address = run.until("Ready: ").split()[1]
+    assert sum("http" in line for line in run.printed) == 1
+    assert Site(address).answer("pizza box")["kind"] == "question"
+    run.servers()
+    run.process.send_signal(signal.SIGINT)
+    assert run.ended() == 0
+    assert run.left() == []
+    with pytest.raises(OSError):
+        Site(address).request("/")
+
+    again = Running(fresh, BOOK)
+    again.until("Ready: ")
+    again.one("bot.action_server").kill()
+    assert again.ended() == 1
+    assert again.left() == []
+    assert any("The action server ended by itself" in line for line in again.printed)
+
+
+def test_without_the_action_server_the_reply_is_polite(fresh):
+    """The language server alone: a message is answered with sorry and kept."""
+    store(read_files(BOOK), fresh / "book.json")
+    os.environ["LIDWISE_BOOK"] = str(fresh / "book.json")
+    free = listen("127.0.0.1", 0)
+    nowhere = f"http://127.0.0.1:{free.getsockname()[1]}/webhook"
+    server = Server(
+        "language server",
+        "bot.server",
+        listen("127.0.0.1", 0),
+        [str(training.model_file(fresh)), str(fresh), nowhere],
+        fresh / "logs" / "server.log",
+    )
+    free.close()
+    del os.environ["LIDWISE_BOOK"]
+    try:
+        site = Site(server.address)
+        end = time.monotonic() + 120
+        while time.monotonic() < end and server.alive():
+            with suppress(OSError):
+                if site.request("/health")[0]:
+                    break
+            time.sleep(0.3)
+        status, _, body = site.request("/health")
+        assert (status, json.loads(body)["actions"]["state"]) == (503, "no answer")
+        messages = site.say("pizza box", "alone-1", district="oxmere", on="2027-02-10")
+        assert len([m for m in messages if "text" in m]) == 1
+        (custom,) = [m["custom"] for m in messages if "custom" in m]
+        jsonschema.validate(custom, SCHEMA)
+        assert (custom["kind"], custom["district"], custom["on"]) == ("unclear", "oxmere", "2027-02-10")
+        assert "Sorry" in messages[0]["text"] and "01632 960118" in messages[0]["text"]
+        assert "Couldn't connect" in (fresh / "logs" / "server.log").read_text(encoding="utf-8")
+        import sqlite3
+
+        rows = sqlite3.connect(fresh / "conversations.db").execute(
+            "SELECT data FROM events WHERE sender_id = 'alone-1' AND type_name = 'user'"
+        )
+        assert [json.loads(data)["text"] for (data,) in rows] == ["pizza box"]
+    finally:
+        stop_all([server])
+    assert not psutil.pid_exists(server.process.pid)
+
+
+def test_run_does_not_touch_the_project(running):
+    assert str(running.data).startswith("/tmp") or paths.PROJECT not in running.data.parents
+    assert {p.name for p in running.data.iterdir()} >= {"book.json", "conversations.db", "logs"}
