@@ -29,6 +29,10 @@ from rules.model import DISTRICT, Book
 SURE = 0.5
 """Confidence above which an intent that is not about a thing wins over a thing in the message."""
 
+NAMED_OFF_TOPIC = 0.7
+HAZARD_OFF_TOPIC = 0.9
+"""The same for off-topic messages that name a thing, and a hazard."""
+
 ABOUT_A_THING = frozenset(
     "ask_destination ask_follow_on correct state_condition decline_option ask_why ask_prepare "
     "ask_what_happens ask_container_contents ask_source name_district affirm deny".split()
@@ -126,16 +130,30 @@ class Turn:
             return None
         if self.state.condition and self.state.waiting and self.reply_facts(self.state.waiting[0]):
             return None
-        if self.u.intent == "off_topic" and self.bare_name():
+        if self.u.intent == "off_topic" and self.u.confidence < self.off_topic_from():
             return None
         if self.u.intent == "off_topic":
             return self.state, self.made("referral", parts=(("outside", {}),))
         return self.state, inform.referral(self, self.u)
 
+    def off_topic_from(self) -> float:
+        """The confidence from which a message is off topic, in spite of what it names.
+
+        One that is nothing but a name never is; a hazard, or a name with no other sense, needs more
+        than an everyday word.
+        """
+        if self.bare_name():
+            return 1.01
+        if any(n.item and not n.common and self.book.items[n.item].hazard for n in self.u.things):
+            return HAZARD_OFF_TOPIC
+        if any(not n.common for n in self.u.things) or self.u.signs:
+            return NAMED_OFF_TOPIC
+        return SURE
+
     def bare_name(self) -> bool:
-        """Whether the message is only the name of something: "a flumpwangler"."""
-        named = any(n.article for n in self.u.unknown)
-        return named and not self.u.things and len(self.u.text.split()) <= 4
+        """Whether the message is only names and conditions: "a flumpwangler", "vase, glass"."""
+        named = bool(self.u.things or self.u.marks) or any(n.article for n in self.u.unknown)
+        return self.u.bare and named
 
     # The answer to an open question
 

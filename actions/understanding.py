@@ -20,6 +20,7 @@ class Named:
     article: bool = False
     alone: bool = False
     placed: bool = False
+    common: bool = False
     end: int = 0
 
 
@@ -56,6 +57,7 @@ class Understanding:
     asking: bool = False
     doubts: bool = False
     varies: bool = False
+    bare: bool = False
 
     @property
     def loose(self) -> dict[str, str]:
@@ -90,6 +92,7 @@ def from_message(message: Mapping[str, Any]) -> Understanding:
             generic=bool(e.get("generic")),
             start=int(e.get("start", 0)),
             placed=bool(e.get("placed")),
+            common=bool(e.get("common")),
             end=int(e.get("end", 0)),
         )
         for e in of("item")
@@ -125,5 +128,6 @@ def from_message(message: Mapping[str, Any]) -> Understanding:
         asking=bool(of("asking")),
         doubts=bool(of("doubt")),
         varies=bool(of("variation")),
+        bare=bool(of("bare")),
         topics=tuple((e["value"], float(e["confidence_entity"])) for e in of("topic")),
     )

@@ -76,7 +76,8 @@ def describes(name: Found, names: list[Found], findings: Findings, context: Cont
     lang, words = language(), findings.words
     size = [w for w in words[name.first : name.last] if w.is_word]
     before = [n for n in names if n.last <= name.first]
-    material = len(size) <= 2 and size[-1].norm in lang.material_words
+    shades = lang.material_words | {"clear", "black", "white", "brown", "thin", "thick"}
+    material = size[-1].norm in lang.material_words and all(w.norm in shades for w in size)
     if not material and not condition_of(name, before, findings, context):
         return False
     after = words[name.last].norm if name.last < len(words) else ""
@@ -139,6 +140,8 @@ def denied_or_measure(name: Found, names: list[Found], findings: Findings) -> bo
         return False
     if words[k].norm in lang.measures:
         return words[name.last - 1].norm in lang.holds
+    if words[k].norm == "not":
+        return k == 0 or not words[k - 1].is_word or words[k - 1].norm == "but"
     return words[k].norm in lang.denying and words[k].is_word
 
 

@@ -107,7 +107,7 @@ def entities(findings: Findings, context: Context, text: str) -> list[dict[str, 
     for k, thing in enumerate(things):
         generic = thing.target.id in context.lexicon.generic.values()
         add("item", thing.target.id, thing.first, thing.last, group=str(k), generic=generic,
-            placed=placed(thing, findings) or residue(thing, findings))
+            common=is_common(thing, findings), placed=placed(thing, findings) or residue(thing, findings))
     for n in findings.of("district", "container", "centre"):
         add(n.target.kind, n.target.id, n.first, n.last, role=n.target.part or None)
     for m in findings.marks:
@@ -128,6 +128,9 @@ def entities(findings: Findings, context: Context, text: str) -> list[dict[str, 
             add(kind, f.target.id, f.first, f.last)
     for f in findings.live:
         add("danger", f.target.id, f.first, f.last)
+    if is_bare(findings):
+        out.append({"entity": "bare", "value": "yes", "start": 0, "end": len(text),
+                    "extractor": "BookReader"})
     plain = " ".join(w.norm for w in words if w.is_word)
     for kind, starts in (("doubt", language().doubting), ("variation", language().varying)):
         if plain.startswith(starts):
@@ -152,6 +155,22 @@ def entities(findings: Findings, context: Context, text: str) -> list[dict[str, 
         out.append({"entity": "topic", "value": topic, "confidence_entity": round(score, 3),
                     "start": 0, "end": len(text), "extractor": "BookReader"})
     return out
+
+
+def is_bare(findings: Findings) -> bool:
+    """Whether a message is nothing but names, known or not, and conditions: "a vase, glass"."""
+    if not findings.of("item") and not findings.unknown and not findings.marks:
+        return False
+    told: set[int] = set()
+    for f in (*findings.names, *findings.facts, *findings.marks):
+        told |= set(range(f.first, f.last))
+    for u in findings.unknown:
+        told |= set(range(u.first, u.last))
+    lang = language()
+    return all(
+        k in told or not w.is_word or w.norm in lang.articles or w.norm in lang.parts
+        for k, w in enumerate(findings.words)
+    )
 
 
 def asking_cue(words: list[Word]) -> Word | None:

@@ -46,7 +46,7 @@ def test_import_is_quick():
 def test_help(command):
     out = lidwise(*([command] if command else []), "--help")
     assert out.returncode == 0
-    assert len(out.stdout.split()) > 15
+    assert "Usage: lidwise" in out.stdout and "Options:" in out.stdout
     if not command:
         assert all(f"  {c} " in out.stdout for c in COMMANDS)
 
@@ -164,27 +164,24 @@ def test_check_lists_every_mistake(rules):
 
 
 def test_check_tells_a_duty_that_is_not_met(rules):
-    path = rules / "districts" / "oxmere.yml"
-    out = lidwise("check", "--book", rules)
-    assert out.returncode == 0
     path = next(p for p in (rules / "items").glob("*.yml") if "  food_tin:\n" in p.read_text())
     head, rest = path.read_text(encoding="utf-8").split("  food_tin:\n", 1)
-    entry, *others = rest.split("\n  ", 1) if not rest.startswith("    ") else split_entry(rest)
+    entry, others = split_entry(rest)
     kept = "\n".join(
         line for line in entry.splitlines() if not line.strip().startswith(("follows", "ask", "assume"))
     )
     entry = f"{kept}\n    why: A test.\n    source: A test\n    outcomes: [{{goes: residual}}]\n"
-    path.write_text(head + "  food_tin:\n" + entry + "".join(others), encoding="utf-8")
+    path.write_text(head + "  food_tin:\n" + entry + others, encoding="utf-8")
     out = lidwise("check", "--book", rules)
     assert out.returncode == 1
     assert "duties not met" in out.stdout
 
 
-def split_entry(rest: str) -> list[str]:
+def split_entry(rest: str) -> tuple[str, str]:
     """An item's lines, and what comes after them."""
     lines = rest.splitlines(keepends=True)
     end = next((n for n, x in enumerate(lines) if x.strip() and not x.startswith("    ")), len(lines))
-    return ["".join(lines[:end]), "".join(lines[end:])]
+    return "".join(lines[:end]), "".join(lines[end:])
 
 
 def test_play_says_whether_each_turn_went_as_told(fresh, tmp_path):
