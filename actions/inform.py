@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from actions.intents import SURE
 from actions.reply import Reply
+from actions.state import State
 from actions.understanding import Understanding
 from rules.model import Book, Stream
 
@@ -61,6 +63,28 @@ def answer(turn: Turn) -> Reply | None:
     return None
 
 
+def other(turn: Turn) -> tuple[State, Reply] | None:
+    """Containers, changes, places and so on; and small talk."""
+    made = answer(turn)
+    return (turn.state, made) if made else None
+
+
+def tag(turn: Turn) -> tuple[State, Reply] | None:
+    """The tag on a bin, which is a thing too: what it means, unless it is to be thrown away."""
+    if (
+        turn.u.intent == "ask_tag"
+        and turn.u.confidence > SURE
+        and TOPIC_OF["ask_tag"] in turn.book.topics
+    ):
+        return turn.state, topic(turn, TOPIC_OF["ask_tag"])
+    return None
+
+
+def informs(turn: Turn) -> bool:
+    """Whether the message asks for something that is not about a thing."""
+    return turn.u.confidence > SURE and turn.u.intent in ANSWERS
+
+
 def best_topic(book: Book, u: Understanding, at_least: float) -> str | None:
     """The topic nearest to the message, if near enough."""
     return next((t for t, score in u.topics if score >= at_least and t in book.topics), None)
@@ -83,7 +107,7 @@ def referral(turn: Turn, u: Understanding) -> Reply:
 
 
 def contents(turn: Turn) -> Reply | None:
-    """What goes in a named container, in the district if it is known, else wherever it is called so."""
+    """What goes in a named container, in the district if known, else wherever it is called so."""
     book, u = turn.book, turn.u
     named = [(c, d) for c, d in u.containers]
     if turn.district:
@@ -92,7 +116,9 @@ def contents(turn: Turn) -> Reply | None:
     for code, district in named[:1]:
         parts += [
             ("container", fill(book, code, d, turn))
-            for d in ([district] if turn.district == district else districts_with(turn, code, named))
+            for d in (
+                [district] if turn.district == district else districts_with(turn, code, named)
+            )
         ]
     parts = [p for p in parts if p[1]]
     if not parts:
@@ -145,11 +171,15 @@ def fate(turn: Turn) -> Reply:
                 if c.code == code:
                     streams += [book.streams[s] for s, _ in c.takes]
     chosen = list({s.id: s for s in streams}.values()) or [
-        book.streams[s] for s in ("card", "containers", "food", "garden", "residual") if s in book.streams
+        book.streams[s]
+        for s in ("card", "containers", "food", "garden", "residual")
+        if s in book.streams
     ]
     return turn.made(
         "information",
-        parts=tuple(("fate", {"stream": s.name.capitalize(), "becomes": s.becomes}) for s in chosen),
+        parts=tuple(
+            ("fate", {"stream": s.name.capitalize(), "becomes": s.becomes}) for s in chosen
+        ),
     )
 
 
@@ -177,7 +207,15 @@ def places(turn: Turn) -> Reply:
     chosen = near or list(book.centres.values())
     parts = [("centres_lead", {"county": book.scheme.county, "number": str(len(book.centres))})]
     parts += [
-        ("centre", {"name": c.name, "address": c.address, "hours": "; ".join(c.hours), "note": c.note or ""})
+        (
+            "centre",
+            {
+                "name": c.name,
+                "address": c.address,
+                "hours": "; ".join(c.hours),
+                "note": c.note or "",
+            },
+        )
         for c in chosen
     ]
     return turn.made("information", parts=tuple(parts))

@@ -65,4 +65,6 @@ class State:
 
 def thing(data: Mapping[str, Any]) -> Thing:
     """A thing from plain data."""
-    return Thing(**{**data, "ruled_out": tuple(data["ruled_out"]), "given_up": tuple(data["given_up"])})
+    return Thing(
+        **{**data, "ruled_out": tuple(data["ruled_out"]), "given_up": tuple(data["given_up"])}
+    )

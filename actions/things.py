@@ -28,7 +28,10 @@ def look_up(book: Book, thing: Thing) -> Decision | Question:
 
 def named_things(book: Book, u: Understanding, district: str | None, on: date) -> list[Thing]:
     """The things of a message in the order they were named, marks read with what bears them."""
-    base = {"district": district, "on": on.isoformat(), "ruled_out": u.declines}
+
+    def thing(item: str | None, said: str, facts: dict[str, str], sign: str | None = None) -> Thing:
+        return Thing(item, said, on.isoformat(), district, facts, u.declines, sign=sign)
+
     found: list[tuple[int, Thing]] = []
     marks = list(u.marks)
     for named in u.things:
@@ -49,11 +52,9 @@ def named_things(book: Book, u: Understanding, district: str | None, on: date) -
         sign = sign_on(book, named, u)
         if sign:
             item, facts = None, {}
-        found.append((named.start, Thing(item=item, said=said, facts=facts, sign=sign, **base)))
+        found.append((named.start, thing(item, said, facts, sign)))
     for mark in marks:
-        found.append(
-            (mark.start, Thing(item=mark.item, said=mark.said, facts=form_of(book, mark, u), **base))
-        )
+        found.append((mark.start, thing(mark.item, mark.said, form_of(book, mark, u))))
     return [t for _, t in sorted(found, key=lambda pair: pair[0])]
 
 
@@ -111,7 +112,9 @@ def heads_of(book: Book, thing: Thing) -> list[str]:
     return list(dict.fromkeys(found))
 
 
-def answered(book: Book, things: list[Thing]) -> tuple[list[Answered], list[tuple[Thing, Question]]]:
+def answered(
+    book: Book, things: list[Thing]
+) -> tuple[list[Answered], list[tuple[Thing, Question]]]:
     """Things the rules decide, and things with a question open, each in order."""
     done, open_ = [], []
     for thing in things:

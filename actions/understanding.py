@@ -108,7 +108,9 @@ def from_message(message: Mapping[str, Any]) -> Understanding:
         )
         for e in of("unknown")
     )
-    marks = tuple(Named(e["value"], str(e.get("said", "")), start=int(e["start"])) for e in of("mark"))
+    marks = tuple(
+        Named(e["value"], str(e.get("said", "")), start=int(e["start"])) for e in of("mark")
+    )
     intent = message.get("intent") or {}
     return Understanding(
         text=str(message.get("text") or ""),

@@ -49,13 +49,21 @@ def render(book: Book, reply: Reply, short: bool = False) -> Worded:
     if reply.kind == "emergency":
         lines.append(emergency(reply, short))
     else:
-        lines += [short_answer(book, a) if short else long_answer(book, a, reply) for a in reply.items if a.decision]
+        lines += [
+            short_answer(book, a) if short else long_answer(book, a, reply)
+            for a in reply.items
+            if a.decision
+        ]
     form = "short" if short else "long"
-    lines += [wording()[key][form].format(**filled(book, fill)).strip() for key, fill in reply.parts]
+    lines += [
+        wording()[key][form].format(**filled(book, fill)).strip() for key, fill in reply.parts
+    ]
     buttons: tuple[Mapping[str, str], ...] = ()
     if reply.asks:
         lines.append(question(book, reply.asks, short, several=len(reply.items) > 1))
-        buttons = tuple({"title": o["label"], "payload": o["label"]} for o in options(book, reply.asks))
+        buttons = tuple(
+            {"title": o["label"], "payload": o["label"]} for o in options(book, reply.asks)
+        )
     glue = " " if short else "\n\n"
     return Worded(glue.join(x for x in lines if x), buttons)
 
@@ -102,7 +110,11 @@ def long_answer(book: Book, answered: Answered, reply: Reply) -> str:
     decision = answered.decision
     assert decision is not None
     w = wording()["answer"]
-    words = {"Item": capital(name_of(book, answered)), "item": name_of(book, answered), "phrase": phrase(book, decision)}
+    words = {
+        "Item": capital(name_of(book, answered)),
+        "item": name_of(book, answered),
+        "phrase": phrase(book, decision),
+    }
     lines = []
     if decision.unsettled:
         first = decision.unsettled[0]
@@ -134,7 +146,11 @@ def alternative(book: Book, code: str, decision: Decision, reply: Reply) -> str:
     if decision.district:
         container = book.container(decision.district, code, reply.on)
         if container:
-            return f"in the {container.name}" if book.destinations[code].kind == "bin" else container.name
+            return (
+                f"in the {container.name}"
+                if book.destinations[code].kind == "bin"
+                else container.name
+            )
     return book.destinations[code].phrase
 
 
@@ -167,7 +183,11 @@ def ask_text(book: Book, condition: str, item: str, form: str) -> str:
     """A question in one of its forms, about a thing."""
     if condition == DISTRICT:
         w = wording()["question"]
-        text = {"question": w["district"], "again": w["district_again"], "short": w["district_short"]}[form]
+        text = {
+            "question": w["district"],
+            "again": w["district_again"],
+            "short": w["district_short"],
+        }[form]
         return text.format(item=item)
     asked = book.conditions[condition]
     return str(getattr(asked, form)).format(item=item)
@@ -176,12 +196,13 @@ def ask_text(book: Book, condition: str, item: str, form: str) -> str:
 def question(book: Book, asks: Asked, short: bool, several: bool) -> str:
     """The question to put, with what it is about where more than one thing is talked of."""
     item = asks.thing.item
-    name = book.items[item].name if item in book.items else asks.thing.said
+    name = book.items[item].name if item and item in book.items else asks.thing.said
     if short:
         form = "again" if asks.again else "short"
         text = ask_text(book, asks.condition, name, form)
         choices = ", ".join(f"{n} {o['label']}" for n, o in enumerate(options(book, asks), 1))
-        return f"{capital(name)}: {wording()['question']['short'].format(question=text, options=choices)}"
+        asked = wording()["question"]["short"].format(question=text, options=choices)
+        return f"{capital(name)}: {asked}"
     text = ask_text(book, asks.condition, name, "again" if asks.again else "question")
     if several and name not in text:
         return wording()["question"]["about"].format(item=name, question=text)
@@ -194,6 +215,4 @@ def emergency(reply: Reply, short: bool) -> str:
     assert decision is not None
     w: Mapping[str, Any] = wording()["emergency"]
     steps = [s for s in decision.prepare if not (short and s.startswith("Call 999"))]
-    return str(w["short" if short else "long"]).format(
-        why=decision.why, prepare=" ".join(steps)
-    )
+    return str(w["short" if short else "long"]).format(why=decision.why, prepare=" ".join(steps))

@@ -98,9 +98,7 @@ def describes(name: Found, names: list[Found], findings: Findings, context: Cont
     return joiner not in ("and", "or", "plus") and words[starts].norm != "and" and not listed
 
 
-def condition_of(
-    name: Found, before: list[Found], findings: Findings, context: Context
-) -> bool:
+def condition_of(name: Found, before: list[Found], findings: Findings, context: Context) -> bool:
     """Whether a name's words are also a condition of the thing named just before it."""
     if not before:
         return False
@@ -152,7 +150,7 @@ def which_holder(name: Found, findings: Findings) -> bool:
 
 
 def asking_sentences(names: list[Found], findings: Findings, context: Context) -> list[Found]:
-    """Of several sentences only those that ask count, hazards apart, if one that asks has a name."""
+    """Of several sentences only those that ask count, hazards apart, if one of them has a name."""
     words = findings.words
     number, sentence, asking = 0, [], set()
     for w in words:

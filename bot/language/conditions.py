@@ -60,14 +60,12 @@ def phrases(findings: Findings, context: Context) -> Iterator[Found]:
 def is_negated(found: Found, findings: Findings) -> bool:
     """Whether a denial stands shortly before, in the same part of the sentence."""
     lang = language()
-    seen = 0
-    for k in range(found.first - 1, -1, -1):
+    for seen, k in enumerate(range(found.first - 1, -1, -1), 1):
         word = findings.words[k]
         if not word.is_word or word.norm in lang.negation_ends or word.norm == "and":
             return False
         if word.norm in lang.negators:
             return findings.words[k + 1].norm not in lang.still
-        seen += 1
         if seen >= REACH:
             return False
     return False

@@ -64,8 +64,7 @@ def harmless(findings: Findings, context: Context) -> set[int]:
 def denied(found: Found, findings: Findings) -> bool:
     """Whether the danger is denied ("not smoking") or only asked about ("could it catch fire")."""
     lang = language()
-    seen = 0
-    for k in range(found.first - 1, -1, -1):
+    for seen, k in enumerate(range(found.first - 1, -1, -1), 1):
         word = findings.words[k]
         if not word.is_word or word.norm in lang.negation_ends:
             return False
@@ -74,9 +73,6 @@ def denied(found: Found, findings: Findings) -> bool:
             return True
         if word.norm in lang.feared:
             return True
-        seen += 1
         if seen >= NEAR:
             return False
     return False
-
-

@@ -11,7 +11,12 @@ ISO = re.compile(r"\b(\d{4})-(\d{1,2})-(\d{1,2})\b")
 SLASHED = re.compile(r"\b(\d{1,2})[/.](\d{1,2})[/.](\d{4}|\d{2})\b")
 NOW = "now"
 """Value of a day that is the channel's own."""
-BEFORE = frozenset("in from on by after before until next this last come of since early late mid end start beginning".split())
+BEFORE = frozenset(
+    [
+        *("in", "from", "on", "by", "after", "before", "until", "next", "this", "last"),
+        *("come", "of", "since", "early", "late", "mid", "end", "start", "beginning"),
+    ]
+)
 
 
 def find_days(findings: Findings, context: Context, text: str) -> None:
@@ -21,7 +26,11 @@ def find_days(findings: Findings, context: Context, text: str) -> None:
         for m in pattern.finditer(text):
             year, month, day = (int(m.group(k + 1)) for k in order)
             year += 2000 if year < 100 else 0
-            if 1 <= month <= 12 and 1 <= day <= 31 and not any(s <= m.start() < e for _, s, e in found):
+            if (
+                1 <= month <= 12
+                and 1 <= day <= 31
+                and not any(s <= m.start() < e for _, s, e in found)
+            ):
                 found.append((f"{year:04}-{month:02}-{day:02}", m.start(), m.end()))
     words = findings.words
     found += [(NOW, w.start, w.end) for w in words if w.norm in ("today", "now") and len(words) < 6]
@@ -62,6 +71,10 @@ def find_days(findings: Findings, context: Context, text: str) -> None:
 def month_of(word: str) -> int:
     """The number of a month by name or its first three letters, 0 for another word."""
     for number, name in enumerate(language().months, 1):
-        if word == name or (len(word) == 3 and name.startswith(word)) or word == "sept" and number == 9:
+        if (
+            word == name
+            or (len(word) == 3 and name.startswith(word))
+            or (word == "sept" and number == 9)
+        ):
             return number
     return 0

@@ -42,7 +42,14 @@ def owners(fact: Found, things: list[Found], findings: Findings, context: Contex
     before = [k for k in fitting if things[k].last <= fact.first]
     if before:
         asking = [k for k in before if asks(book, things[k].target.id, fact.target.id)]
-        every = {w.norm for w in findings.words} & {"both", "all", "each", "they", "them", "everything"}
+        every = {w.norm for w in findings.words} & {
+            "both",
+            "all",
+            "each",
+            "they",
+            "them",
+            "everything",
+        }
         return before if every else asking or before[-1:]
     return fitting[:1]
 

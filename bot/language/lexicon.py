@@ -18,8 +18,8 @@ from rules.model import Book
 class Target:
     """What a phrase stands for: an item, a condition's value, a container and so on.
 
-    `kind` is one of item, value, district, container, live, sign, decline, centre; `id` the id in the
-    rule files; `part` the second half where there is one (a value, a danger's kind).
+    `kind` is one of item, value, district, container, live, sign, decline, centre; `id` the id in
+    the rule files; `part` the second half where there is one (a value, a danger's kind).
     """
 
     kind: str

@@ -12,8 +12,13 @@ SAYS_MARK = re.compile(
     r"moulded|embossed|printed)\b"
 )
 FIGURES = {
-    w: str(i) for i, w in enumerate("zero one two three four five six seven eight nine ten".split())
+    w: str(i)
+    for i, w in enumerate(
+        ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"]
+    )
 }
+
+
 def find_marks(findings: Findings, context: Context) -> None:
     """Add the marks of a message.
 
@@ -21,7 +26,7 @@ def find_marks(findings: Findings, context: Context) -> None:
     """
     marks, words = context.lexicon.marks, findings.words
     found: list[Found] = []
-    for i, word in enumerate(words):
+    for i in range(len(words)):
         for size in (5, 4, 3, 2, 1):
             part = words[i : i + size]
             if len(part) < size or not (part[0].is_word and part[-1].is_word):
@@ -58,11 +63,13 @@ def is_mark_figure(findings: Findings, i: int) -> bool:
     ):
         return True
     if SAYS_MARK.search(before):
-        counted = after[:1] and after[0] in ("of", "off") or (
+        counted = (after[:1] and after[0] in ("of", "off")) or (
             i + 1 < len(words) and words[i + 1].plural
         )
         return not counted
-    return bool(re.match(r"^(in|inside|on)\b.*\b(triangle|arrow|symbol|mark|logo)\b", " ".join(after)))
+    return bool(
+        re.match(r"^(in|inside|on)\b.*\b(triangle|arrow|symbol|mark|logo)\b", " ".join(after))
+    )
 
 
 def is_mark_letters(findings: Findings, i: int, size: int) -> bool:

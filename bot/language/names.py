@@ -15,9 +15,7 @@ def find_names(findings: Findings, context: Context) -> None:
     """Add the names in a message: the longest win, and the last noun of a compound is the thing."""
     plain = list(straight(findings, context))
     other_way = [
-        t
-        for t in turned(findings, context)
-        if not any(c.first < t.first < c.last for c in plain)
+        t for t in turned(findings, context) if not any(c.first < t.first < c.last for c in plain)
     ]
     candidates = [*plain, *other_way]
     candidates.sort(key=lambda f: (f.first - f.last, -f.last))
@@ -73,7 +71,10 @@ def turned(findings: Findings, context: Context) -> Iterator[Found]:
     yield from came_in(findings, context)
 
 
-CAME = frozenset("came come comes was were is are bought sold wrapped packed delivered arrived".split())
+CAME = frozenset(
+    {"came", "come", "comes", "was", "were", "is", "are", "bought", "sold", "wrapped", "packed"}
+    | {"delivered", "arrived"}
+)
 
 
 def came_in(findings: Findings, context: Context) -> Iterator[Found]:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import itertools
-from dataclasses import replace
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import spacy
@@ -20,9 +20,9 @@ from bot.language.found import CONTEXTS, Context, Findings
 from bot.language.lexicon import Lexicon
 from bot.language.marks import find_marks
 from bot.language.names import find_names
+from bot.language.spelling import english
 from bot.language.unknown import find_unknown
 from bot.language.words import Word, fold, language, tokenizer, words_of
-from bot.language.spelling import english
 
 LONGEST = 2000
 """Characters of a message that are read; the rest is passed over."""
@@ -66,7 +66,9 @@ def fitted(words: list[Word], context: Context) -> list[Word]:
 def topics(findings: Findings, context: Context, doc: Doc) -> None:
     """The topics whose example questions are nearest, with a likeness from 0 to 1."""
     text = " ".join(w.norm for w in findings.words if w.is_word)
-    best = process.extract(text, context.asked, scorer=fuzz.token_sort_ratio, limit=3, score_cutoff=60)
+    best = process.extract(
+        text, context.asked, scorer=fuzz.token_sort_ratio, limit=3, score_cutoff=60
+    )
     findings.topics = [(key[0], score / 100) for _, score, key in best]
 
 

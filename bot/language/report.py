@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Any
 
 from bot.language.asked import placed, residue
@@ -97,7 +98,13 @@ def entities(findings: Findings, context: Context, text: str) -> list[dict[str, 
 
     def add(kind: str, value: str, first: int, last: int, **more: Any) -> None:
         start, end = words[first].start, words[last - 1].end
-        entry = {"entity": kind, "value": value, "start": start, "end": end, "said": text[start:end]}
+        entry = {
+            "entity": kind,
+            "value": value,
+            "start": start,
+            "end": end,
+            "said": text[start:end],
+        }
         out.append({**entry, **more, "extractor": "BookReader"})
 
     things: list[Found] = sorted(
@@ -106,8 +113,16 @@ def entities(findings: Findings, context: Context, text: str) -> list[dict[str, 
     )
     for k, thing in enumerate(things):
         generic = thing.target.id in context.lexicon.generic.values()
-        add("item", thing.target.id, thing.first, thing.last, group=str(k), generic=generic,
-            common=is_common(thing, findings), placed=placed(thing, findings) or residue(thing, findings))
+        add(
+            "item",
+            thing.target.id,
+            thing.first,
+            thing.last,
+            group=str(k),
+            generic=generic,
+            common=is_common(thing, findings),
+            placed=placed(thing, findings) or residue(thing, findings),
+        )
     for n in findings.of("district", "container", "centre"):
         add(n.target.kind, n.target.id, n.first, n.last, role=n.target.part or None)
     for m in findings.marks:
@@ -122,38 +137,92 @@ def entities(findings: Findings, context: Context, text: str) -> list[dict[str, 
                 continue
             inside = [k for k, t in enumerate(things) if t.first <= f.first and f.last <= t.last]
             who = owners(f, things, findings, context) if not inside else []
-            add("fact", value, f.first, f.last, role=f.target.id, group=",".join(map(str, who)),
-                inside=bool(inside), negated=f.negated)
+            add(
+                "fact",
+                value,
+                f.first,
+                f.last,
+                role=f.target.id,
+                group=",".join(map(str, who)),
+                inside=bool(inside),
+                negated=f.negated,
+            )
         elif not f.negated or kind == "decline":
             add(kind, f.target.id, f.first, f.last)
     for f in findings.live:
         add("danger", f.target.id, f.first, f.last)
     if is_bare(findings):
-        out.append({"entity": "bare", "value": "yes", "start": 0, "end": len(text),
-                    "extractor": "BookReader"})
+        out.append(
+            {
+                "entity": "bare",
+                "value": "yes",
+                "start": 0,
+                "end": len(text),
+                "extractor": "BookReader",
+            }
+        )
     plain = " ".join(w.norm for w in words if w.is_word)
     for kind, starts in (("doubt", language().doubting), ("variation", language().varying)):
         if plain.startswith(starts):
-            out.append({"entity": kind, "value": "yes", "start": 0, "end": len(text),
-                        "extractor": "BookReader"})
+            out.append(
+                {
+                    "entity": kind,
+                    "value": "yes",
+                    "start": 0,
+                    "end": len(text),
+                    "extractor": "BookReader",
+                }
+            )
     for value, start, end in findings.days:
-        out.append({"entity": "day", "value": value, "start": start, "end": end,
-                    "said": text[start:end], "extractor": "BookReader"})
+        out.append(
+            {
+                "entity": "day",
+                "value": value,
+                "start": start,
+                "end": end,
+                "said": text[start:end],
+                "extractor": "BookReader",
+            }
+        )
     part = segments(findings)
     named = {part[n.first] for n in things}
     for u in findings.unknown:
         first = u.first
-        while first > 0 and words[first - 1].norm in language().articles and words[first - 1].is_word:
+        while (
+            first > 0 and words[first - 1].norm in language().articles and words[first - 1].is_word
+        ):
             first -= 1
-        add("unknown", text[words[u.first].start : words[u.last - 1].end], first, u.last,
-            english=u.english, article=first < u.first, alone=stands_alone(u, findings, part, named))
+        add(
+            "unknown",
+            text[words[u.first].start : words[u.last - 1].end],
+            first,
+            u.last,
+            english=u.english,
+            article=first < u.first,
+            alone=stands_alone(u, findings, part, named),
+        )
     cue = asking_cue(words)
     if cue:
-        out.append({"entity": "asking", "value": cue.norm, "start": cue.start, "end": cue.end,
-                    "extractor": "BookReader"})
+        out.append(
+            {
+                "entity": "asking",
+                "value": cue.norm,
+                "start": cue.start,
+                "end": cue.end,
+                "extractor": "BookReader",
+            }
+        )
     for topic, score in findings.topics:
-        out.append({"entity": "topic", "value": topic, "confidence_entity": round(score, 3),
-                    "start": 0, "end": len(text), "extractor": "BookReader"})
+        out.append(
+            {
+                "entity": "topic",
+                "value": topic,
+                "confidence_entity": round(score, 3),
+                "start": 0,
+                "end": len(text),
+                "extractor": "BookReader",
+            }
+        )
     return out
 
 
@@ -174,14 +243,14 @@ def is_bare(findings: Findings) -> bool:
 
 
 def asking_cue(words: list[Word]) -> Word | None:
-    """The word that makes a message a question: a question mark, a first word or a pair that asks."""
+    """The word that makes a message a question: a question mark, a first word or a pair."""
     lang = language()
     spoken = [w for w in words if w.is_word]
     mark = next((w for w in words if w.norm == "?"), None)
     denied = len(spoken) > 1 and spoken[1].norm == "not"
     if mark or (spoken and spoken[0].norm in lang.asking and not denied):
         return mark or spoken[0]
-    for one, two in zip(spoken, spoken[1:], strict=False):
+    for one, two in pairwise(spoken):
         if f"{one.norm} {two.norm}" in lang.asking_pairs:
             return one
     return None

@@ -40,8 +40,8 @@ class Speller:
     def correct(self, word: str) -> str:
         """The word itself if it is known or English, else the nearest known word, if near enough.
 
-        A word of three letters may have two swapped, one of four or five may differ in one letter, a
-        longer one in two.
+        A word of three letters may have two swapped, one of four or five may differ in one
+        letter, a longer one in two.
         """
         if len(word) < 3 or word in self.known or not word.isalpha():
             return word
@@ -65,7 +65,9 @@ class Speller:
         reach = 1 if len(word) < 6 else 2
         found = self.symspell.lookup(word, Verbosity.CLOSEST, max_edit_distance=reach)
         sound = jellyfish.metaphone(word)
-        alarms = self.alarms.lookup(word, Verbosity.ALL, max_edit_distance=2) if len(word) > 4 else []
+        alarms = (
+            self.alarms.lookup(word, Verbosity.ALL, max_edit_distance=2) if len(word) > 4 else []
+        )
         for f in (*alarms, *found):
             if jellyfish.metaphone(f.term) == sound:
                 return f.term
@@ -77,7 +79,9 @@ class Speller:
     def near(self, word: str) -> list[str]:
         """All known words as near to a mistyped one as the nearest is."""
         reach = 1 if len(word) < 6 else 2
-        return [f.term for f in self.symspell.lookup(word, Verbosity.CLOSEST, max_edit_distance=reach)]
+        return [
+            f.term for f in self.symspell.lookup(word, Verbosity.CLOSEST, max_edit_distance=reach)
+        ]
 
 
 def is_english(words: Iterable[str]) -> bool:

@@ -11,8 +11,8 @@ from typing import Any
 
 import spacy
 import yaml
-from spacy.tokens import Doc
 from spacy.tokenizer import Tokenizer
+from spacy.tokens import Doc
 from spacy.util import compile_infix_regex
 
 WORDS = Path(__file__).resolve().parents[2] / "nlu_data" / "words.yml"

@@ -1,0 +1,128 @@
+"""Answers for the things a message asks about."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from actions import about_last, elsewhere
+from actions.intents import BESIDE, CHAT
+from actions.reply import Reply
+from actions.state import State, Thing
+from actions.things import answered, learns, unknown_things
+
+if TYPE_CHECKING:
+    from actions.turn import Turn
+
+OF_THE_LAST = frozenset({"ask_follow_on", "state_condition", "correct", "decline_option"})
+"""Intents that, with "it" or "those", speak of what was answered last."""
+
+
+def beside(turn: Turn) -> tuple[State, Reply] | None:
+    """Why, how, and what happens: asked of the thing named, or of the one talked of."""
+    if turn.u.doubts and turn.state.last and not turn.state.condition:
+        return turn.again()
+    if turn.u.intent not in BESIDE:
+        return None
+    talked = [t for t in (*turn.state.waiting[:1], *turn.state.last) if t.item is not None]
+    things = turn.named_things()
+    if talked and (turn.points_back() or all(n.placed for n in turn.u.things)):
+        things = talked
+    things = things or talked
+    if not things or (turn.u.intent == "ask_what_happens" and turn.u.containers):
+        return None
+    _, open_ = answered(turn.book, things)
+    if open_:
+        return turn.decide(things) if turn.named_things() else None
+    state, reply = turn.decide(things)
+    return state, replace(reply, focus=turn.u.intent)
+
+
+def things(turn: Turn) -> tuple[State, Reply] | None:
+    """Answer for every thing the message names."""
+    points = turn.points_back() and turn.u.intent in OF_THE_LAST
+    if turn.state.last and (points or turn.u.varies):
+        more = about_last.more_said(turn)
+        if more:
+            return more
+    follows = turn.state.last and turn.u.intent == "ask_follow_on" and turn.u.things
+    if follows and all(n.placed for n in turn.u.things):
+        return about_last.more_said(turn) or turn.again()
+    things = [fuller_name(turn, t) for t in turn.named_things()]
+    if turn.u.intent in CHAT and turn.u.confidence > 0.8:
+        things = []
+    if things:
+        things = [in_context(turn, t, things) for t in things]
+        return turn.decide(things + listed_unknown(turn))
+    fresh = new_unknown(turn)
+    return turn.decide(fresh) if fresh else None
+
+
+def new_unknown(turn: Turn) -> list[Thing]:
+    """The things of the message that no rule knows, where it asks about something.
+
+    Of several stretches of strange words those behind an article ("a theremin") are taken, or
+    else the last one.
+    """
+    asking = turn.u.intent in ("ask_destination", "ask_follow_on", "ask_prepare", "correct")
+    asking = asking or elsewhere.bare_name(turn)
+    if not asking and not (turn.u.signs and turn.u.intent != "off_topic"):
+        return []
+    found = [n for n in turn.u.unknown if n.english] or list(turn.u.unknown)
+    found = [n for n in found if n.article] or found[-1:]
+    things = unknown_things(replace(turn.u, unknown=tuple(found)), turn.district, turn.on)
+    if turn.u.signs:
+        said = things[0].said if things else turn.u.text.strip()[:60]
+        sign = turn.u.signs[0][0]
+        return [Thing(None, said, turn.on.isoformat(), turn.district, sign=sign)]
+    return things
+
+
+def listed_unknown(turn: Turn) -> list[Thing]:
+    """Unknown things in the same list as known ones ("jam jars and a theremin")."""
+    if turn.u.intent != "ask_destination" or turn.state.condition:
+        return []
+    alone = tuple(n for n in turn.u.unknown if n.alone and n.english and n.article)
+    return unknown_things(replace(turn.u, unknown=alone), turn.district, turn.on)
+
+
+def in_context(turn: Turn, thing: Thing, others: list[Thing]) -> Thing:
+    """A thing with what the message says of nothing else in particular, or the part of another
+    that it is."""
+    loose = learns(turn.book, thing, turn.u.loose)
+    if loose:
+        thing = thing.told({**loose, **thing.facts})
+    found = part_of(turn, thing, [t for t in others if t is not thing])
+    if not found:
+        return thing
+    part, whole = found
+    return replace(thing, item=part, facts={**whole.facts, **thing.facts})
+
+
+def part_of(turn: Turn, thing: Thing, others: list[Thing]) -> tuple[str, Thing] | None:
+    """The rule for a part of another thing, and that thing: "and the lid?" after a jam jar."""
+    if thing.item is None or not turn.is_bare(thing.item):
+        return None
+    short = len(turn.u.text.split()) <= 6
+    for last in (*others, *(turn.state.last if short else ())):
+        if last.item is None:
+            continue
+        name = turn.book.items[last.item].name
+        for whole in (name, name.split()[-1], last.said):
+            found = turn.book.named(f"{whole} {turn.book.items[thing.item].name}")
+            if found:
+                return found, last
+    return None
+
+
+def fuller_name(turn: Turn, thing: Thing) -> Thing:
+    """A thing that tells which kind of the bare word asked about: "yoghurt" after "pot"."""
+    waiting = turn.state.waiting[0] if turn.state.condition and turn.state.waiting else None
+    if waiting is None or waiting.item is None or not turn.is_bare(waiting.item):
+        return thing
+    names = {waiting.said.lower(), turn.book.items[waiting.item].name}
+    found = next(filter(None, (turn.book.named(f"{thing.said} {n}") for n in names)), None)
+    if not found:
+        return thing
+    turn.state = replace(turn.state, waiting=turn.state.waiting[1:], condition=None, tries=0)
+    return replace(thing, item=found, sign=None)
