@@ -20,7 +20,7 @@ OF_THE_LAST = frozenset({"ask_follow_on", "state_condition", "correct", "decline
 
 def beside(turn: Turn) -> tuple[State, Reply] | None:
     """Why, how, and what happens: asked of the thing named, or of the one talked of."""
-    if turn.u.doubts and turn.state.last and not turn.state.condition:
+    if "doubting" in turn.u.manners and turn.state.last and not turn.state.condition:
         return turn.again()
     if turn.u.intent not in BESIDE:
         return None
@@ -41,7 +41,7 @@ def beside(turn: Turn) -> tuple[State, Reply] | None:
 def things(turn: Turn) -> tuple[State, Reply] | None:
     """Answer for every thing the message names."""
     points = turn.points_back() and turn.u.intent in OF_THE_LAST
-    if turn.state.last and (points or turn.u.varies):
+    if turn.state.last and (points or "varying" in turn.u.manners):
         more = about_last.more_said(turn)
         if more:
             return more
@@ -65,7 +65,7 @@ def new_unknown(turn: Turn) -> list[Thing]:
     else the last one.
     """
     asking = turn.u.intent in ("ask_destination", "ask_follow_on", "ask_prepare", "correct")
-    asking = asking or elsewhere.bare_name(turn)
+    asking = asking or "riddance" in turn.u.manners or elsewhere.bare_name(turn)
     if not asking and not (turn.u.signs and turn.u.intent != "off_topic"):
         return []
     found = [n for n in turn.u.unknown if n.english] or list(turn.u.unknown)

@@ -46,6 +46,8 @@ def off_topic_from(turn: Turn) -> float:
         return 1.01
     if any(n.item and not n.common and turn.book.items[n.item].hazard for n in turn.u.things):
         return HAZARD_OFF_TOPIC
+    if "riddance" in turn.u.manners:
+        return HAZARD_OFF_TOPIC
     if any(not n.common for n in turn.u.things) or turn.u.signs:
         return NAMED_OFF_TOPIC
     return SURE
@@ -54,4 +56,4 @@ def off_topic_from(turn: Turn) -> float:
 def bare_name(turn: Turn) -> bool:
     """Whether the message is only names and conditions: "a flumpwangler", "vase, glass"."""
     named = bool(turn.u.things or turn.u.marks) or any(n.article for n in turn.u.unknown)
-    return turn.u.bare and named
+    return "bare" in turn.u.manners and named

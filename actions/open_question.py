@@ -39,7 +39,7 @@ def open_question(turn: Turn) -> tuple[State, Reply] | None:
 def asks_anew(turn: Turn) -> bool:
     """Whether the message asks about something itself, rather than replying."""
     named = turn.named_things()
-    if turn.u.asking and turn.u.intent not in ("vague_reply", "state_condition"):
+    if "asking" in turn.u.manners and turn.u.intent not in ("vague_reply", "state_condition"):
         return True
     words = len(turn.u.text.split())
     return bool(named) and turn.u.intent != "state_condition" and words <= 6

@@ -37,7 +37,8 @@ class Fact:
 
 @dataclass(frozen=True, slots=True)
 class Understanding:
-    """One message as understood. `day` may hold year 0000 for a year nobody named."""
+    """One message as understood. `days` may hold year 0000 for a year nobody named; `manners` are
+    those of `bot/language/manner.py`."""
 
     text: str
     intent: str
@@ -54,10 +55,7 @@ class Understanding:
     dangers: tuple[tuple[str, str], ...]
     declines: tuple[str, ...]
     topics: tuple[tuple[str, float], ...]
-    asking: bool = False
-    doubts: bool = False
-    varies: bool = False
-    bare: bool = False
+    manners: frozenset[str] = frozenset()
 
     @property
     def loose(self) -> dict[str, str]:
@@ -127,9 +125,6 @@ def from_message(message: Mapping[str, Any]) -> Understanding:
         days=tuple(e["value"] for e in of("day")),
         dangers=tuple((e["value"], str(e.get("said", ""))) for e in of("danger")),
         declines=tuple(dict.fromkeys(e["value"] for e in of("decline"))),
-        asking=bool(of("asking")),
-        doubts=bool(of("doubt")),
-        varies=bool(of("variation")),
-        bare=bool(of("bare")),
+        manners=frozenset(e["value"] for e in of("manner")),
         topics=tuple((e["value"], float(e["confidence_entity"])) for e in of("topic")),
     )

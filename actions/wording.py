@@ -124,6 +124,8 @@ def long_answer(book: Book, answered: Answered, reply: Reply) -> str:
         lines.append(w["unknown"].format(**words))
     else:
         lines.append(w["lead"].format(**words))
+    if book.destinations[decision.destination].kind == "service":
+        lines.append(w["service"].format(**contact(book)))
     if decision.caution:
         lines.append(w["caution"].format(caution=decision.caution))
     if decision.prepare and reply.focus != "ask_why":
@@ -167,6 +169,8 @@ def short_answer(book: Book, answered: Answered) -> str:
     lines = [f"{name}: {phrase(book, decision, short=True)}{doubt}."]
     assumed = assumptions(book, decision)
     optional = [*decision.prepare, decision.why]
+    if book.destinations[decision.destination].kind == "service":
+        optional.insert(0, wording()["answer"]["service"].format(**contact(book)))
     if decision.caution:
         lines.append(decision.caution)
     if assumed:

@@ -46,9 +46,7 @@ class Assistant:
         self.agent.tracker_store = store
         self.agent.processor.tracker_store = store
 
-    def say(
-        self, message: str, sender: str | None = None, **metadata: Any
-    ) -> list[dict[str, Any]]:
+    def say(self, message: str, sender: str | None = None, **metadata: Any) -> list[dict[str, Any]]:
         """Send one message and return the messages of the reply."""
         out = CollectingOutputChannel()
         name = sender or uuid.uuid4().hex

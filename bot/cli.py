@@ -71,7 +71,9 @@ def plainly() -> Iterator[None]:
 
 @app.command()
 def run(
-    port: Annotated[int, typer.Option(min=0, max=65535, help="Port of the chat page; 0: any.")] = 5005,
+    port: Annotated[
+        int, typer.Option(min=0, max=65535, help="Port of the chat page; 0: any.")
+    ] = 5005,
     host: Annotated[
         str, typer.Option(help="Address to listen on. 0.0.0.0 opens it to your network.")
     ] = "127.0.0.1",
@@ -93,11 +95,12 @@ def run(
 
 @app.command()
 def train(data_dir: DataDir = DATA, rules: Rules = BOOK) -> None:
-    """Train the language model, even if the one there still fits. A changed rule needs no training."""
+    """Train the language model, even if the one there still fits. A rule needs no training."""
     from bot import supervisor, training
 
     with plainly():
-        supervisor.prepare_book(data_dir, rules, lambda _: None)
+        say("Checking the rule book…")
+        supervisor.prepare_book(data_dir, rules, say)
         say("Training the language model (about a minute)…")
         training.train_apart(data_dir)
     say(f"Done: {training.model_file(data_dir)}")
@@ -107,7 +110,9 @@ def train(data_dir: DataDir = DATA, rules: Rules = BOOK) -> None:
 def ask(
     question: Annotated[str, typer.Argument(help="What you want to know, in your own words.")],
     district: Annotated[str | None, typer.Option(help="pellbrook, oxmere or tarnside.")] = None,
-    on: Annotated[str | None, typer.Option(help="The day to answer for, such as 2027-02-10.")] = None,
+    on: Annotated[
+        str | None, typer.Option(help="The day to answer for, such as 2027-02-10.")
+    ] = None,
     as_json: Annotated[
         bool, typer.Option("--json", help="Print the answer a program reads, and ask nothing back.")
     ] = False,
@@ -168,7 +173,9 @@ def assistant(data_dir: Path, rules: Path) -> Assistant:
 
 @app.command()
 def check(
-    book: Annotated[Path, typer.Option("--book", "--rules", help="Folder of the rule files.")] = BOOK,
+    book: Annotated[
+        Path, typer.Option("--book", "--rules", help="Folder of the rule files.")
+    ] = BOOK,
 ) -> None:
     """Prove the rule book: one safe answer for every item, district, day and condition.
 
@@ -183,7 +190,9 @@ def check(
 
 @app.command()
 def play(
-    file: Annotated[Path, typer.Argument(help="A conversation, such as those in transcripts_demo.")],
+    file: Annotated[
+        Path, typer.Argument(help="A conversation, such as those in transcripts_demo.")
+    ],
     data_dir: DataDir = DATA,
     rules: Rules = BOOK,
 ) -> None:
@@ -193,7 +202,9 @@ def play(
     with plainly():
         transcript = player.read(file)
         there: Callable[..., list[dict[str, object]]] = assistant(data_dir, rules).say
-        say(f"{transcript['about']} ({transcript['district'] or 'no district'}, {transcript['on']})")
+        say(
+            f"{transcript['about']} ({transcript['district'] or 'no district'}, {transcript['on']})"
+        )
         matched = True
         for message, text, wrong in player.play(transcript, there, file.stem):
             say(f"\n> {message}\n{text}")

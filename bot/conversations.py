@@ -76,9 +76,7 @@ class Conversations(SQLTrackerStore):  # type: ignore[misc]
         await super().save(tracker)
         tracker.stored = len(tracker.events)
 
-    def _additional_events(
-        self, session: Session, tracker: DialogueStateTracker
-    ) -> Iterator[Any]:
+    def _additional_events(self, session: Session, tracker: DialogueStateTracker) -> Iterator[Any]:
         stored = getattr(tracker, "stored", None)
         if stored is None:
             return iter(super()._additional_events(session, tracker))

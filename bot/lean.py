@@ -26,7 +26,7 @@ for _name, _value in SETTINGS.items():
     os.environ.setdefault(_name, _value)
 
 # TensorFlow tries to import this for a converter nobody here calls, and goes on without it.
-_modules: dict[str, Any] = sys.modules  # type: ignore[assignment]
+_modules: dict[str, Any] = sys.modules
 _modules.setdefault("jax", None)
 
 

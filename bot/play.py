@@ -1,4 +1,4 @@
-"""Plays a conversation from a file against the assistant and says whether each turn went as told."""
+"""Plays a conversation from a file and says whether each turn went as the file tells."""
 
 from __future__ import annotations
 
@@ -22,8 +22,8 @@ def read(path: Path) -> Mapping[str, Any]:
         text = path.read_text(encoding="utf-8")
     except FileNotFoundError:
         raise Failed(f"There is no file {path}.") from None
-    except (OSError, UnicodeDecodeError) as error:
-        raise Failed(f"{path} cannot be read: {error}.") from None
+    except (OSError, UnicodeDecodeError) as problem:
+        raise Failed(f"{path} cannot be read: {problem}.") from None
     document, mistakes = parse(path.name, text)
     if mistakes:
         raise Failed(str(mistakes[0]))

@@ -13,6 +13,9 @@ from typing import Any
 
 from bot import background, logs
 
+if __name__ == "__main__":
+    background.stop_with_parent()  # the framework takes a while to load; the parent may end in it
+
 logs.configure(logging.WARNING)
 
 from rasa.core.agent import Agent, load_agent  # noqa: E402
@@ -85,7 +88,6 @@ def build(model: Path, data: Path, actions: str) -> Sanic:
 
 def main() -> None:
     """Serve on the inherited socket: `server SOCKET MODEL DATA ACTIONS-ADDRESS`."""
-    background.stop_with_parent()
     listener = socket.socket(fileno=int(sys.argv[1]))
     app = build(Path(sys.argv[2]), Path(sys.argv[3]), sys.argv[4])
     app.run(sock=listener, access_log=False, motd=False, debug=False)

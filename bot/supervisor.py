@@ -40,6 +40,7 @@ def run(host: str, port: int, data: Path, rules: Path, say: Say) -> None:
     stop = threading.Event()
     try:
         listener = listen(host, port)
+        say("1/4 Checking the rule book…")
         keeper = prepare_book(data, rules, say)
         prepare_model(data, say)
         servers += start(listener, data, say)
@@ -56,7 +57,6 @@ def run(host: str, port: int, data: Path, rules: Path, say: Say) -> None:
 
 def prepare_book(data: Path, rules: Path, say: Say) -> Keeper:
     """Check the rule files and put them in force."""
-    say("1/4 Checking the rule book…")
     try:
         data.mkdir(parents=True, exist_ok=True)
         keeper = Keeper(rules, data / "book.json", say)

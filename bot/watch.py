@@ -1,4 +1,4 @@
-"""Follows the rule files: a right change comes into force whole, a wrong one leaves the old book."""
+"""Follows the rule files: a right change comes into force whole, a wrong one not at all."""
 
 from __future__ import annotations
 

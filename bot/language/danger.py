@@ -36,6 +36,7 @@ def find_danger(findings: Findings, context: Context) -> None:
             continue
         live.append(found)
     findings.live = live
+    findings.names = [n for n in findings.names if not any(f.covers(n) for f in live)]
 
 
 def hazard_of(name: Found, book: Book) -> str | None:

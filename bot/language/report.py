@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
 from typing import Any
 
 from bot.language.asked import placed, residue
 from bot.language.found import Context, Findings, Found, Unknown
 from bot.language.groups import owners, segments
+from bot.language.manner import manners
 from bot.language.spelling import english
 from bot.language.words import Word, language
 from rules.model import Book
@@ -91,7 +91,7 @@ def entities(findings: Findings, context: Context, text: str) -> list[dict[str, 
 
     `group` numbers the things named, in order; a fact carries the groups of the things it
     belongs to. Kinds: item, unknown, fact (role: the condition), sign, district, container,
-    centre, mark, day, danger, decline, topic.
+    centre, mark, day, danger, decline, topic, manner.
     """
     words, book = findings.words, context.lexicon.book
     out: list[dict[str, Any]] = []
@@ -151,28 +151,8 @@ def entities(findings: Findings, context: Context, text: str) -> list[dict[str, 
             add(kind, f.target.id, f.first, f.last)
     for f in findings.live:
         add("danger", f.target.id, f.first, f.last)
-    if is_bare(findings):
-        out.append(
-            {
-                "entity": "bare",
-                "value": "yes",
-                "start": 0,
-                "end": len(text),
-                "extractor": "BookReader",
-            }
-        )
-    plain = " ".join(w.norm for w in words if w.is_word)
-    for kind, starts in (("doubt", language().doubting), ("variation", language().varying)):
-        if plain.startswith(starts):
-            out.append(
-                {
-                    "entity": kind,
-                    "value": "yes",
-                    "start": 0,
-                    "end": len(text),
-                    "extractor": "BookReader",
-                }
-            )
+    everything = {"start": 0, "end": len(text), "extractor": "BookReader"}
+    out += [{"entity": "manner", "value": m, **everything} for m in manners(findings)]
     for value, start, end in findings.days:
         out.append(
             {
@@ -201,59 +181,10 @@ def entities(findings: Findings, context: Context, text: str) -> list[dict[str, 
             article=first < u.first,
             alone=stands_alone(u, findings, part, named),
         )
-    cue = asking_cue(words)
-    if cue:
-        out.append(
-            {
-                "entity": "asking",
-                "value": cue.norm,
-                "start": cue.start,
-                "end": cue.end,
-                "extractor": "BookReader",
-            }
-        )
     for topic, score in findings.topics:
-        out.append(
-            {
-                "entity": "topic",
-                "value": topic,
-                "confidence_entity": round(score, 3),
-                "start": 0,
-                "end": len(text),
-                "extractor": "BookReader",
-            }
-        )
+        likeness = round(score, 3)
+        out.append({"entity": "topic", "value": topic, "confidence_entity": likeness, **everything})
     return out
-
-
-def is_bare(findings: Findings) -> bool:
-    """Whether a message is nothing but names, known or not, and conditions: "a vase, glass"."""
-    if not findings.of("item") and not findings.unknown and not findings.marks:
-        return False
-    told: set[int] = set()
-    for f in (*findings.names, *findings.facts, *findings.marks):
-        told |= set(range(f.first, f.last))
-    for u in findings.unknown:
-        told |= set(range(u.first, u.last))
-    lang = language()
-    return all(
-        k in told or not w.is_word or w.norm in lang.articles or w.norm in lang.parts
-        for k, w in enumerate(findings.words)
-    )
-
-
-def asking_cue(words: list[Word]) -> Word | None:
-    """The word that makes a message a question: a question mark, a first word or a pair."""
-    lang = language()
-    spoken = [w for w in words if w.is_word]
-    mark = next((w for w in words if w.norm == "?"), None)
-    denied = len(spoken) > 1 and spoken[1].norm == "not"
-    if mark or (spoken and spoken[0].norm in lang.asking and not denied):
-        return mark or spoken[0]
-    for one, two in pairwise(spoken):
-        if f"{one.norm} {two.norm}" in lang.asking_pairs:
-            return one
-    return None
 
 
 def stands_alone(u: Unknown, findings: Findings, part: list[int], named: set[int]) -> bool:

@@ -27,7 +27,9 @@ def served(request: Request, path: Path) -> HTTPResponse:
     body = path.read_bytes()
     tag = f'"{hashlib.sha256(body).hexdigest()[:20]}"'
     headers = {"etag": tag, "cache-control": "no-cache"}
-    known = [t.strip().removeprefix("W/") for t in request.headers.get("if-none-match", "").split(",")]
+    known = [
+        t.strip().removeprefix("W/") for t in request.headers.get("if-none-match", "").split(",")
+    ]
     if tag in known:
         return response.empty(304, headers=headers)
     return response.raw(body, content_type=TYPES[path.suffix], headers=headers)

@@ -85,9 +85,7 @@ def listed(book: Book, district: str | None, day: date) -> str:
     title = html.escape(f"All items and where they go {place}")
     out = [HEAD.format(title=title, scheme=scheme), choices(book, district, day)]
     ordered = sorted(book.items.values(), key=lambda i: i.name.lower())
-    groups = [
-        (k, list(g)) for k, g in groupby(ordered, lambda i: letter(i.name))
-    ]
+    groups = [(k, list(g)) for k, g in groupby(ordered, lambda i: letter(i.name))]
     links = " ".join(f'<li><a href="#{anchor(k)}">{k}</a></li>' for k, _ in groups)
     out.append(f'<nav aria-label="A to Z"><ul class="letters">{links}</ul></nav><div id="list">')
     for first, items in groups:
@@ -138,10 +136,10 @@ def current(here: bool) -> str:
 
 def entry(book: Book, item: Item, district: str | None, day: date) -> str:
     """One item: its name, the words people use for it, and where it goes."""
-    also = f' <span class="also">{html.escape(", ".join(item.also[:3]))}</span>' if item.also else ""
-    places = {
-        d: outcomes(book, item, d, day) for d in ([district] if district else book.districts)
-    }
+    also = (
+        f' <span class="also">{html.escape(", ".join(item.also[:3]))}</span>' if item.also else ""
+    )
+    places = {d: outcomes(book, item, d, day) for d in ([district] if district else book.districts)}
     told = []
     if len(set(places.values())) == 1:
         told.append(f"<dd>{next(iter(places.values()))}</dd>")
@@ -187,10 +185,16 @@ def condition(book: Book, found: list[Leaf]) -> str:
             for c, v in leaf.answers.items()
             if c != DISTRICT and not indifferent(book, c, found, leaf)
         ]
-        text = ", ".join([labels[0], *(x[:1].lower() + x[1:] for x in labels[1:])] if labels else [])
+        text = ", ".join(
+            [labels[0], *(x[:1].lower() + x[1:] for x in labels[1:])] if labels else []
+        )
         if text and text not in texts:
             texts.append(text)
-    return " or ".join([texts[0], *(t[:1].lower() + t[1:] for t in texts[1:])]) if texts else "Otherwise"
+    return (
+        " or ".join([texts[0], *(t[:1].lower() + t[1:] for t in texts[1:])])
+        if texts
+        else "Otherwise"
+    )
 
 
 def indifferent(book: Book, c: str, found: list[Leaf], leaf: Leaf) -> bool:

@@ -1,27 +1,37 @@
 // Shows one reply of the assistant: the emergency first, then text, then a card per item, then the choices.
 
 import { el, prose, withLinks } from "./dom.js";
-import { unsaid } from "./repeats.js";
+import { facts } from "./facts.js";
+import { sameThing, share, unsaid } from "./repeats.js";
 import { swatch } from "./swatch.js";
 import { capital, destination, longDate } from "./words.js";
 
+const EMERGENCY = "Call 999 now";
 let serial = 0;
 
 function list(value) {
   return Array.isArray(value) ? value.filter((entry) => typeof entry === "string" && entry.trim()) : [];
 }
 
+function tidied(item) {
+  return { ...item, prepare: list(item.prepare), alternatives: list(item.alternatives) };
+}
+
+function asked(item) {
+  return item.asked_as || (item.item || "").replace(/_/g, " ") || "This item";
+}
+
 function headline(item) {
   return item.container ? capital(item.container) : destination(item.destination).name;
 }
 
-function strings(item) {
+function about(item) {
   const place = destination(item.destination);
-  return [
-    item.asked_as, (item.item || "").replace(/_/g, " "), item.container, place.name, place.about,
-    item.why, item.caution, item.rule, item.source,
-    ...list(item.prepare), ...list(item.alternatives).map((code) => destination(code).name),
-  ].filter((text) => typeof text === "string" && text);
+  return item.container || place.kind !== "bin" ? place.about : "";
+}
+
+function strings(item) {
+  return [asked(item), headline(item), about(item), item.why, item.caution, ...item.prepare].filter(Boolean);
 }
 
 function fold(title, ...content) {
@@ -40,15 +50,18 @@ function steps(prepare) {
   return el("ol", { class: "steps" }, prepare.map((step) => el("li", {}, withLinks(step))));
 }
 
-function others(item) {
-  const codes = list(item.alternatives);
+/** The other places, as the text names them; by the page's own names if the text does not. */
+function others(item, named) {
+  const codes = item.alternatives;
   if (!codes.length) return null;
-  return el("div", { class: "others" },
-    el("h4", {}, codes.length === 1 ? "Another option" : "Other options"),
-    el("ul", {}, codes.map((code) => {
+  const entries = named.length
+    ? named.map((text) => el("li", {}, capital(text)))
+    : codes.map((code) => {
       const place = destination(code);
       return el("li", {}, place.name, place.kind === "bin" || !place.about ? "" : el("span", { class: "soft" }, " – " + place.about));
-    })));
+    });
+  return el("div", { class: "others" },
+    el("h4", {}, codes.length === 1 ? "Another option" : "Other options"), el("ul", {}, entries));
 }
 
 function smallPrint(item) {
@@ -58,39 +71,47 @@ function smallPrint(item) {
     el("dl", { class: "small-print" }, rows.map(([name, text]) => [el("dt", {}, name), el("dd", {}, withLinks(String(text)))])));
 }
 
-function card(item, careful) {
+function paragraphs(texts, name) {
+  return texts.map((text) => el("p", { class: name }, withLinks(text)));
+}
+
+function card(item, more, { careful, open }) {
   const id = `card-${++serial}`;
   const place = destination(item.destination);
-  const asked = item.asked_as || (item.item || "").replace(/_/g, " ") || "This item";
-  const tone = place.kind === "hold" ? " stop" : "";
-  const open = careful && item.why;
-  return el("article", { class: "card" + tone, "aria-labelledby": id },
-    el("p", { class: "lid" }, el("span", {}, capital(asked)), careful ? el("span", { class: "badge" }, "Careful answer") : null),
+  const under = about(item);
+  const name = more.name && !sameThing(more.name, asked(item)) ? more.name : "";
+  const requests = more.extra.filter((text) => text.endsWith("?"));
+  const remarks = more.extra.filter((text) => !text.endsWith("?"));
+  return el("article", { class: "card" + (place.kind === "hold" ? " stop" : ""), "aria-labelledby": id },
+    el("p", { class: "lid" }, el("span", {}, capital(asked(item))),
+      careful ? el("span", { class: "badge" }, "Careful answer") : null,
+      name ? el("span", { class: "known-as" }, `In our rules: ${name.charAt(0).toLowerCase()}${name.slice(1)}`) : null),
     el("div", { class: "card-body" },
       el("div", { class: "headline" },
         el("span", { class: "tile" }, swatch(item.container, place.kind)),
-        el("div", {},
-          el("h3", { id }, headline(item)),
-          place.about && (item.container || place.kind !== "bin") ? el("p", { class: "soft" }, place.about) : null)),
+        el("div", {}, el("h3", { id }, headline(item)), under ? el("p", { class: "soft" }, under) : null)),
+      paragraphs(more.intro, "intro"),
       item.caution ? careBox(item.caution) : null,
-      steps(list(item.prepare)),
-      open ? el("p", { class: "why-open" }, withLinks(item.why)) : null,
-      others(item),
+      steps(item.prepare),
+      paragraphs(remarks, "remark"),
+      open && item.why ? el("p", {}, item.item ? el("strong", {}, "Why: ") : null, withLinks(item.why)) : null,
+      others(item, more.others),
+      paragraphs(requests, "request"),
       el("div", { class: "folds" },
         item.why && !open ? fold("Why", el("p", {}, withLinks(item.why))) : null,
         smallPrint(item))));
 }
 
-function emergency(texts, items, fresh) {
-  const shown = texts.join("\n");
-  const more = items.flatMap((item) => [...list(item.prepare), item.caution])
-    .filter((line) => line && !shown.includes(line));
+function emergency(texts, dangers, fresh) {
+  const why = [...new Set(dangers.map((item) => item.why).filter(Boolean))];
+  const todo = [...new Set(dangers.flatMap((item) => item.prepare))];
+  const more = unsaid(texts, [EMERGENCY, ...why, ...todo]);
   return el("div", { class: "alarm", role: fresh ? "alert" : "group", "aria-label": fresh ? null : "Emergency" },
-    el("h3", {}, "Call 999 now"),
-    el("div", { class: "alarm-text" }, texts.flatMap(prose), more.map((line) => el("p", {}, withLinks(line)))),
+    el("h3", {}, EMERGENCY),
+    el("div", { class: "alarm-text" }, paragraphs(why, null),
+      todo.length ? el("ul", {}, todo.map((step) => el("li", {}, step))) : null, paragraphs(more, null)),
     el("p", { class: "alarm-call" }, el("a", { href: "tel:999", class: "call" }, "Call 999")));
 }
-
 
 function holds(custom, districtName) {
   const day = longDate(custom.on);
@@ -111,33 +132,31 @@ export function showReply(messages, { choose, districtName, fresh, open }) {
   const carrier = messages.find((message) => message.custom && typeof message.custom === "object");
   const custom = carrier ? carrier.custom : {};
   const texts = messages.map((message) => message.text).filter((text) => typeof text === "string" && text.trim());
-  const items = (Array.isArray(custom.items) ? custom.items : []).filter((item) => item && item.destination);
+  const items = (Array.isArray(custom.items) ? custom.items : []).filter((item) => item && item.destination).map(tidied);
   const urgent = custom.kind === "emergency";
   const dangers = items.filter((item) => item.destination === "emergency");
-  const cards = items.filter((item) => !(urgent && item.destination === "emergency"));
+  const shown = items.filter((item) => !(urgent && item.destination === "emergency"));
   const node = el("div", { class: `turn bot kind-${custom.kind || "text"}` }, el("span", { class: "unseen" }, "Lidwise: "));
 
-  let say = null;
   if (urgent) node.append(emergency(texts, dangers, fresh));
-  else {
-    const district = custom.district ? [districtName(custom.district)] : [];
-    const shown = cards.length ? [...cards.flatMap(strings), ...district] : [];
-    const left = texts.map((text) => unsaid(text, shown)).filter(Boolean);
-    if (left.length) say = el("div", { class: "say" }, left.flatMap(prose));
-  }
+  const { each, rest } = share(urgent ? [] : texts, shown, strings, custom.district ? [districtName(custom.district)] : []);
+  const told = custom.kind === "information" && !shown.length ? facts(rest) : rest.flatMap(prose);
+  const say = told.length ? el("div", { class: "say" }, told) : null;
   // A question belongs beside its buttons, below the cards.
   const asksLast = custom.kind === "question";
   if (say && !asksLast) node.append(say);
 
-  if (cards.length) {
-    const unknown = cards.some((item) => !item.item);
-    const careful = (item) => custom.kind === "cautious" && (!item.item || (!unknown && cards.length === 1));
-    if (custom.kind === "cautious" && !unknown && cards.length > 1) {
-      node.append(el("p", { class: "careful-note" }, "I could not be sure, so this is the careful answer."));
-    }
-    node.append(el("div", { class: "cards" }, cards.map((item) => card(item, careful(item)))), holds(custom, districtName));
-  } else if (custom.kind === "information" && custom.on) {
-    if (say) say.append(holds(custom, districtName));
+  if (shown.length) {
+    const unsure = custom.kind === "cautious" || custom.kind === "question";
+    const careful = shown.map((item, index) => !item.item || (unsure && each[index].intro.length > 0));
+    const doubt = custom.kind === "cautious" && !careful.includes(true);
+    if (doubt && shown.length > 1) node.append(el("p", { class: "careful-note" }, "I could not be sure, so this is the careful answer."));
+    node.append(el("div", { class: "cards" }, shown.map((item, index) => card(item, each[index], {
+      careful: careful[index] || (doubt && shown.length === 1),
+      open: shown.length === 1 || careful[index],
+    }))), holds(custom, districtName));
+  } else if (custom.kind === "information" && custom.on && say) {
+    say.append(holds(custom, districtName));
   }
   if (say && asksLast) node.append(say);
 

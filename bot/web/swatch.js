@@ -18,7 +18,7 @@ export function look(name) {
   else if (/\bcaddy\b/.test(text)) shape = "caddy";
   else if (/\bsack\b|\bbag\b/.test(text)) shape = "sack";
   else if (/\bbox\b/.test(text)) shape = "box";
-  return { shape, body: slug(body), lid: slug(lidOnly ? lidOnly[1] : body) };
+  return { shape, body: slug(body), lid: slug(lidOnly ? lidOnly[1] : body), coloured: found.length > 0 };
 }
 
 function slug(colour) {

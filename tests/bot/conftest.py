@@ -163,9 +163,7 @@ def fresh(model_data: Path, tmp_path: Path) -> Path:
 
 
 @pytest.fixture(scope="session")
-def running(
-    model_data: Path, tmp_path_factory: pytest.TempPathFactory
-) -> Iterator[Running]:
+def running(model_data: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
     folder = tmp_path_factory.mktemp("running")
     shutil.copytree(BOOK, folder / "rules")
     shutil.copytree(model_data / "models", folder / "data" / "models")

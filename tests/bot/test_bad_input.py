@@ -175,7 +175,11 @@ def test_other_methods(site):
 
 def test_broken_request_leaves_the_server_well(site):
     host, port = site.address.removeprefix("http://").split(":")
-    for sent in (b"\x00\x01\x02\r\n\r\n", b"POST /webhooks/rest/webhook HTTP/1.1\r\n", b"G" * 9_000):
+    for sent in (
+        b"\x00\x01\x02\r\n\r\n",
+        b"POST /webhooks/rest/webhook HTTP/1.1\r\n",
+        b"G" * 9_000,
+    ):
         with socket.create_connection((host, int(port)), timeout=5) as connection:
             connection.sendall(sent)
     assert site.answer("pizza box")["kind"] == "question"

@@ -7,6 +7,7 @@ import os
 import shutil
 import signal
 import socket
+import sqlite3
 import subprocess
 import sys
 import time
@@ -20,7 +21,7 @@ from actions.current import store
 from bot import paths, training
 from bot.processes import Server, listen, stop_all
 from rules.loader import read_files
-from tests.bot.conftest import BOOK, ENVIRONMENT, Running, Site, lidwise
+from tests.bot.conftest import BOOK, Running, Site, lidwise
 
 SCHEMA = json.loads((paths.PROJECT / "actions" / "answer.schema.json").read_text(encoding="utf-8"))
 COMMANDS = ("run", "train", "ask", "check", "play", "version")
@@ -89,8 +90,12 @@ def test_ask_prints_the_contract(fresh):
 
 def test_ask_words_a_text_message_from_other_rules(fresh, tmp_path):
     shutil.copytree(BOOK, tmp_path / "rules")
-    path = next(p for p in (tmp_path / "rules/items").glob("*.yml") if "  pizza_box:\n" in p.read_text())
-    text = path.read_text(encoding="utf-8").replace("name: pizza box", "name: flat card box for pizza")
+    path = next(
+        p for p in (tmp_path / "rules/items").glob("*.yml") if "  pizza_box:\n" in p.read_text()
+    )
+    text = path.read_text(encoding="utf-8").replace(
+        "name: pizza box", "name: flat card box for pizza"
+    )
     path.write_text(text, encoding="utf-8")
     out = lidwise(
         "ask", "takeaway flat card box for pizza", "--district", "oxmere", "--sms",
@@ -135,11 +140,16 @@ items:
         (ITEM.format(more="outcomes: [{goes: residual}"), "not valid YAML"),
         (ITEM.format(more="nmae: x\n    outcomes: [{goes: residual}]"), "zz.yml, line 10"),
         (
-            ITEM.format(more="ask: [food_origin]\n    outcomes: [{when: {food_origin: home}, goes: residual}]"),
+            ITEM.format(
+                more="ask: [food_origin]\n"
+                "    outcomes: [{when: {food_origin: home}, goes: residual}]"
+            ),
             "no row of 'quoit_rack' holds",
         ),
         (
-            ITEM.format(more="hazard: fire\n    caution: Keep it away.\n    outcomes: [{goes: residual}]"),
+            ITEM.format(
+                more="hazard: fire\n    caution: Keep it away.\n    outcomes: [{goes: residual}]"
+            ),
             "zz.yml",
         ),
     ],
@@ -168,7 +178,9 @@ def test_check_tells_a_duty_that_is_not_met(rules):
     head, rest = path.read_text(encoding="utf-8").split("  food_tin:\n", 1)
     entry, others = split_entry(rest)
     kept = "\n".join(
-        line for line in entry.splitlines() if not line.strip().startswith(("follows", "ask", "assume"))
+        line
+        for line in entry.splitlines()
+        if not line.strip().startswith(("follows", "ask", "assume"))
     )
     entry = f"{kept}\n    why: A test.\n    source: A test\n    outcomes: [{{goes: residual}}]\n"
     path.write_text(head + "  food_tin:\n" + entry + others, encoding="utf-8")
@@ -180,7 +192,9 @@ def test_check_tells_a_duty_that_is_not_met(rules):
 def split_entry(rest: str) -> tuple[str, str]:
     """An item's lines, and what comes after them."""
     lines = rest.splitlines(keepends=True)
-    end = next((n for n, x in enumerate(lines) if x.strip() and not x.startswith("    ")), len(lines))
+    end = next(
+        (n for n, x in enumerate(lines) if x.strip() and not x.startswith("    ")), len(lines)
+    )
     return "".join(lines[:end]), "".join(lines[end:])
 
 
@@ -314,11 +328,13 @@ def test_without_the_action_server_the_reply_is_polite(fresh):
         assert len([m for m in messages if "text" in m]) == 1
         (custom,) = [m["custom"] for m in messages if "custom" in m]
         jsonschema.validate(custom, SCHEMA)
-        assert (custom["kind"], custom["district"], custom["on"]) == ("unclear", "oxmere", "2027-02-10")
+        assert (custom["kind"], custom["district"], custom["on"]) == (
+            "unclear",
+            "oxmere",
+            "2027-02-10",
+        )
         assert "Sorry" in messages[0]["text"] and "01632 960118" in messages[0]["text"]
         assert "Couldn't connect" in (fresh / "logs" / "server.log").read_text(encoding="utf-8")
-        import sqlite3
-
         rows = sqlite3.connect(fresh / "conversations.db").execute(
             "SELECT data FROM events WHERE sender_id = 'alone-1' AND type_name = 'user'"
         )

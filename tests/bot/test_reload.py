@@ -12,7 +12,9 @@ owner: Test owner
 reviewed: "2026-11-01"
 section: Test
 """
-NEW = HEAD + """items:
+NEW = (
+    HEAD
+    + """items:
   quoit_rack:
     name: quoit rack
     also:
@@ -23,6 +25,7 @@ NEW = HEAD + """items:
     outcomes:
       - goes: recycling_centre
 """
+)
 
 
 def wait(what, seconds: float = 45):
@@ -86,7 +89,7 @@ def test_new_name_for_an_item(site, files):
     text = path.read_text(encoding="utf-8")
     place = text.index("also:", text.index("  pizza_box:\n")) + len("also:")
     if text[place:].startswith(" ["):
-        changed = f"{text[:place]} [flatbread crate, {text[place + 2:]}"
+        changed = f"{text[:place]} [flatbread crate, {text[place + 2 :]}"
     else:
         changed = f"{text[:place]}\n      - flatbread crate{text[place:]}"
     path.write_text(changed, encoding="utf-8")

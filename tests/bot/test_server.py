@@ -13,7 +13,7 @@ import pytest
 
 from bot import paths
 from rules import load
-from tests.bot.conftest import BOOK
+from tests.bot.conftest import BOOK, Site
 
 SCHEMA = json.loads((paths.PROJECT / "actions" / "answer.schema.json").read_text(encoding="utf-8"))
 WHEN = {"district": "oxmere", "on": "2027-02-10"}
@@ -110,8 +110,6 @@ def test_action_server_does_without_the_framework(running):
     server = running.one("bot.action_server")
     (port,) = {c.laddr.port for c in server.net_connections() if c.status == "LISTEN"}
     assert running.one("bot.server").memory_info().rss > 2 * server.memory_info().rss
-    from tests.bot.conftest import Site
-
     assert Site(f"http://127.0.0.1:{port}").json("/state")["loaded"] == []
 
 

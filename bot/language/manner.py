@@ -1,0 +1,54 @@
+"""How a message is put, whatever it is about: whether it asks, doubts, varies, or only names."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+from bot.language.found import Findings
+from bot.language.words import language
+
+
+def manners(findings: Findings) -> Iterator[str]:
+    """The manners of a message.
+
+    `asking`: it is a question of its own. `doubting` and `varying`: it begins by doubting the last
+    answer ("are you sure") or by changing something in it ("what if"). `riddance`: it speaks of
+    getting rid of something. `bare`: it is nothing but names and conditions ("a vase, glass").
+    """
+    lang = language()
+    spoken = [w.norm for w in findings.words if w.is_word]
+    plain = " ".join(spoken)
+    pairs = {f"{one} {two}" for one, two in pairwise(spoken)}
+    if asks(findings, spoken) or pairs & lang.asking_pairs:
+        yield "asking"
+    if plain.startswith(lang.doubting):
+        yield "doubting"
+    if plain.startswith(lang.varying):
+        yield "varying"
+    if pairs & lang.riddance:
+        yield "riddance"
+    if is_bare(findings):
+        yield "bare"
+
+
+def asks(findings: Findings, spoken: list[str]) -> bool:
+    """Whether there is a question mark, or a first word that asks ("can", but not "cannot")."""
+    if any(w.norm == "?" for w in findings.words):
+        return True
+    denied = len(spoken) > 1 and spoken[1] == "not"
+    return bool(spoken) and spoken[0] in language().asking and not denied
+
+
+def is_bare(findings: Findings) -> bool:
+    """Whether every word is told: part of a name, known or not, or of a condition."""
+    if not findings.of("item") and not findings.unknown and not findings.marks:
+        return False
+    told: set[int] = set()
+    for f in (*findings.names, *findings.facts, *findings.marks, *findings.unknown):
+        told |= set(range(f.first, f.last))
+    lang = language()
+    return all(
+        k in told or not w.is_word or w.norm in lang.articles or w.norm in lang.parts
+        for k, w in enumerate(findings.words)
+    )
