@@ -1,0 +1,433 @@
+"""The chat page in a real browser, against the running assistant."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterator
+
+import pytest
+from selenium.webdriver.common.action_chains import ActionChains
+from selenium.webdriver.common.by import By
+from selenium.webdriver.common.keys import Keys
+
+from tests.bot import browser
+from tests.bot.browser import Page
+
+pytestmark = pytest.mark.skipif(
+    bool(browser.missing()), reason=f"{browser.missing()} is not installed"
+)
+
+PIZZA = "does a pizza box go in with the cardboard"
+DAY = "on=2026-12-01"
+
+
+@pytest.fixture(scope="module")
+def chrome(tmp_path_factory):
+    driver = browser.start(tmp_path_factory.mktemp("profile"))
+    yield driver
+    driver.quit()
+
+
+@pytest.fixture
+def page(chrome, site) -> Iterator[Page]:
+    page = Page(chrome, site.address)
+    page.fresh()
+    yield page
+    assert page.complaints() == []
+    assert page.other_hosts() == []
+    assert page.cookies() == []
+
+
+def names(elements) -> list[str]:
+    return [e.text for e in elements]
+
+
+def open_in(page: Page, district: str) -> None:
+    page.open(f"/?district={district}&{DAY}")
+
+
+def test_page_opens_with_the_districts_and_the_message_box(page):
+    page.open("/")
+    assert page.one("h1").text == "Which bin? Ask Lidwise"
+    assert sorted(names(page.all(".choice"))) == ["I don’t know", "Oxmere", "Pellbrook", "Tarnside"]
+    assert page.one("#message").accessible_name == "Ask about an item or a bin"
+    assert page.one("#log").aria_role == "log"
+    assert not page.shown("#clear")
+
+
+def test_question_with_choices_and_an_answer_by_button(page):
+    page.open("/")
+    page.one("input[value=pellbrook]").click()
+    page.one("#district-save").click()
+    assert page.one("#district-now").text == "Pellbrook"
+
+    asked = page.ask(PIZZA)
+    assert "takeaway" in asked.text and asked.text.count("?") == 1
+    assert names(page.options(asked)) == ["From a takeaway", "Cooked at home"]
+    assert page.one("#log .options").aria_role == "group"
+
+    answer = page.next_reply(page.options(asked)[0].click)
+    assert answer.find_element(By.TAG_NAME, "h3").text == "Dark grey bin"
+    assert "Pizza box" in answer.text and "For Pellbrook" in answer.text
+    assert [e.text for e in page.all("#log .bubble")] == [f"You:\n{PIZZA}", "You:\nFrom a takeaway"]
+    assert not any(b.is_enabled() for b in page.options(page.replies()[0]))
+    assert page.focused() == "message"
+
+
+def test_question_answered_in_own_words(page):
+    open_in(page, "oxmere")
+    page.ask(PIZZA)
+    answer = page.ask("a freezer one we did in the oven")
+    assert answer.find_element(By.TAG_NAME, "h3").text == "Bin with an orange lid"
+    assert "as on 1 December 2026" in answer.text
+    assert page.one("#as-on-text").text == "Answers as on 1 December 2026."
+
+
+def test_district_chosen_by_the_answer_to_a_question(page):
+    page.open(f"/?{DAY}")
+    asked = page.ask("cereal boxes")
+    here = next(b for b in page.options(asked) if b.text == "Tarnside")
+    answer = page.next_reply(here.click)
+    assert answer.find_element(By.TAG_NAME, "h3").text == "White sack"
+    assert page.one("#district-now").text == "Tarnside"
+
+
+def test_conversation_survives_a_reload_and_can_be_cleared(page):
+    open_in(page, "pellbrook")
+    page.ask("hello there")
+    page.ask(PIZZA)
+    page.one("#message").send_keys("it was a take")
+    before = page.words(page.one("#log"))
+    sender = page.js("return JSON.parse(sessionStorage['lidwise-chat']).sender")
+
+    page.driver.refresh()
+    page.until(page.ready, "the page is back")
+    assert page.words(page.one("#log")) == before
+    assert page.one("#message").get_property("value") == "it was a take"
+    assert all(b.is_enabled() for b in page.options(page.replies()[-1]))
+    answer = page.ask("away")
+    assert answer.find_element(By.TAG_NAME, "h3").text == "Dark grey bin"
+
+    page.one("#clear").click()
+    page.one("dialog button[value=keep]").click()
+    assert len(page.replies()) == 3
+    page.one("#clear").click()
+    page.one("dialog button[value=clear]").click()
+    page.until(lambda: not page.all("#log > *"), "the log is empty")
+    assert page.focused() == "message"
+    assert page.one("#district-now").text == "Pellbrook"
+    assert page.js("return JSON.parse(sessionStorage['lidwise-chat']).sender") != sender
+    page.driver.refresh()
+    page.until(page.ready, "the page is back")
+    assert page.all("#log > *") == []
+
+
+def test_emergency_is_announced_and_looks_different(page):
+    open_in(page, "tarnside")
+    card = page.ask("kitchen roll").find_element(By.CSS_SELECTOR, ".card-body")
+    reply = page.ask("my scooter battery is smoking in the hall!!")
+    alarm = reply.find_element(By.CSS_SELECTOR, "[role=alert]")
+    assert alarm.find_element(By.TAG_NAME, "h3").text == "Call 999 now"
+    assert "Get everyone out" in alarm.text
+    call = alarm.find_element(By.LINK_TEXT, "Call 999")
+    assert call.get_attribute("href") == "tel:999"
+    colour = "background-color"
+    assert alarm.value_of_css_property(colour) != card.value_of_css_property(colour)
+    assert reply.text.count("Call 999 now") == 1
+
+    page.driver.refresh()
+    page.until(page.ready, "the page is back")
+    assert page.all("[role=alert]") == [], "a reload must not raise the alarm again"
+    assert page.shown(".alarm a[href='tel:999']")
+
+
+def test_message_waits_while_the_server_is_out_of_reach(page):
+    open_in(page, "pellbrook")
+    page.block("*/webhooks/*")
+    page.type("used tissues")
+    page.until(lambda: page.all(".unsent"), "the message is marked")
+    assert "Not sent." in page.one(".unsent").text and page.replies() == []
+    assert "used tissues" in page.one("#log .bubble").text
+    assert page.focused() == "message"
+
+    page.driver.refresh()
+    page.until(page.ready, "the page is back")
+    assert "Not sent." in page.one(".unsent").text
+    page.block()
+    answer = page.next_reply(page.one(".unsent button").click)
+    assert answer.find_element(By.TAG_NAME, "h3").text == "Dark grey bin"
+    assert page.all(".unsent") == []
+    assert len(page.all("#log .bubble")) == 1
+
+
+def test_messages_typed_offline_go_out_when_the_network_is_back(page):
+    open_in(page, "pellbrook")
+    page.offline(True)
+    page.type("used tissues")
+    page.type("thanks")
+    page.until(lambda: len(page.all(".unsent")) == 2, "both are marked")
+    assert "You are offline." in page.all(".unsent")[0].text
+    page.offline(False)
+    page.until(lambda: len(page.replies()) == 2, "both are answered")
+    assert page.all(".unsent") == []
+    assert "Dark grey bin" in page.replies()[0].text
+
+
+def test_service_in_trouble_is_not_an_answer(page):
+    open_in(page, "pellbrook")
+    page.js("window.fetch = async () => new Response('down', {status: 503})")
+    page.type("used tissues")
+    page.until(lambda: page.all(".unsent"), "the message is marked")
+    assert "The service has a problem." in page.one(".unsent").text
+
+
+def test_whole_conversation_by_keyboard(page):
+    page.open("/")
+    focused = "return document.activeElement.matches(arguments[0])"
+
+    def press(*keys: str) -> None:
+        ActionChains(page.driver).send_keys(*keys).perform()
+
+    def tab_to(css: str, back: bool = False) -> None:
+        for _ in range(20):
+            keys = ActionChains(page.driver)
+            if back:
+                keys.key_down(Keys.SHIFT).send_keys(Keys.TAB).key_up(Keys.SHIFT).perform()
+            else:
+                keys.send_keys(Keys.TAB).perform()
+            if page.js(focused, css):
+                outline = page.js(
+                    "const n = document.activeElement;"
+                    "return [n, n.closest('.choice') || n].map((e) => getComputedStyle(e).outlineStyle)"
+                )
+                assert set(outline) != {"none"}, f"the focus on {css} cannot be seen"
+                return
+        raise AssertionError(f"the Tab key does not reach {css}")
+
+    tab_to(".skip")
+    tab_to("input[name=district]")
+    press(Keys.SPACE)
+    chosen = page.js("return document.activeElement.value")
+    while chosen != "pellbrook":
+        press(Keys.ARROW_DOWN)
+        last, chosen = chosen, page.js("return document.activeElement.value")
+        assert chosen != last
+    press(Keys.ENTER)
+    assert page.focused() == "message"
+    asked = page.next_reply(lambda: press(PIZZA, Keys.ENTER))
+    assert page.focused() == "message"
+    tab_to("#log .options button", back=True)
+    label = page.js("return document.activeElement.textContent")
+    assert label == page.options(asked)[-1].text == "Cooked at home"
+    answer = page.next_reply(lambda: press(Keys.ENTER))
+    assert answer.find_element(By.TAG_NAME, "h3").text == "Grey bin with a yellow lid"
+    assert page.focused() == "message"
+    tab_to("summary", back=True)
+    press(Keys.ENTER)
+    assert "items/paper_card.yml" in answer.text
+    tab_to("#message")
+    press("goo", Keys.SHIFT, Keys.ENTER, Keys.SHIFT)
+    assert page.one("#message").get_property("value") == "goo\n"
+
+
+def test_too_long_a_message_is_kept_in_the_box(page):
+    open_in(page, "pellbrook")
+    page.js("document.getElementById('message').value = 'box '.repeat(251)")
+    page.type("s")
+    assert page.one("#count").text == "5 characters too many"
+    assert page.one("#message").get_attribute("aria-invalid") == "true"
+    assert page.all("#log > *") == []
+
+
+STATES = {
+    "several": "empty jam jars, a stack of letters and last week's kitchen roll",
+    "caution": "where do AAA batteries go",
+    "information": "what goes in the bin with the orange lid",
+    "places": "where are the recycling centres",
+    "referral": "you missed our street again",
+    "unknown": "a bottle of some corrosive stuff with no label",
+    "long": "a" * 300,
+}
+
+
+def test_nothing_is_cut_off_on_a_narrow_screen(page):
+    page.size(320, 640)
+    open_in(page, "oxmere")
+    assert page.too_wide() <= 0
+    for name, text in STATES.items():
+        page.ask(text)
+        assert page.too_wide() <= 0, name
+    page.one("#district-change").click()
+    assert page.too_wide() <= 0
+    page.open("/items")
+    assert page.too_wide() <= 0
+
+
+def test_browser_keeps_only_the_conversation_and_only_in_the_tab(page):
+    page.open("/")
+    page.one("input[value=tarnside]").click()
+    page.ask("old letters and hairspray can")
+    page.ask("my scooter battery is smoking")
+    kept = page.js("return [document.cookie, localStorage.length, Object.keys(sessionStorage)]")
+    assert kept == ["", 0, ["lidwise-chat"]]
+    assert page.js("return indexedDB.databases().then((all) => all.length)") == 0
+    assert page.cookies() == [] and page.other_hosts() == []
+
+
+def test_what_is_typed_never_becomes_markup(page):
+    open_in(page, "pellbrook")
+    page.ask("<img src=x onerror=alert(1)> <b>kitchen roll</b>")
+    assert page.all("#log img, #log b, #log script") == []
+    assert "<img src=x onerror=alert(1)>" in page.one("#log .bubble").text
+
+
+def sentences(text: str) -> list[str]:
+    parts = re.split(r"(?<=[.!?])\s+|\n+", text)
+    return [p.strip(" .").removeprefix("Take care. ").lower() for p in parts if len(p.split()) > 2]
+
+
+SAID = [
+    ("pellbrook", ["where do AAA batteries go"], "to a recycling centre"),
+    ("oxmere", ["where do AAA batteries go"], "lay the bag on top of the closed bin"),
+    ("pellbrook", ["coffee pods"], "in the dark grey bin"),
+    ("oxmere", ["vape"], "clear bag on the closed maroon bin"),
+    ("tarnside", [STATES["several"]], "this holds if it is not broken"),
+    ("pellbrook", ["old letters and hairspray can"], "is the aerosol empty?"),
+    ("pellbrook", ["what about a didgeridoo"], "we do not have a rule for this"),
+    ("pellbrook", [STATES["unknown"]], "never put it in any bin or down a drain"),
+    ("pellbrook", ["mattress", "no idea", "no idea"], "so this is the careful answer"),
+    ("pellbrook", ["ash from the stove", "it is still warm"], "make it safe first"),
+    ("oxmere", ["my laptop battery is swollen"], "do not handle it yourself"),
+    ("pellbrook", ["kettle"], "this holds if it does not work"),
+    (None, ["used tissues"], "your general waste bin"),
+    ("tarnside", ["my scooter battery is smoking"], "get everyone out and stay out"),
+]
+
+
+@pytest.mark.parametrize(
+    ("district", "said", "part"), SAID, ids=[f"{d}-{s[0]}" for d, s, _ in SAID]
+)
+def test_nothing_is_said_twice_and_nothing_is_lost(page, district, said, part):
+    page.open(f"/?{DAY}" + (f"&district={district}" if district else ""))
+    for text in said:
+        reply = page.ask(text)
+    page.js("for (const d of arguments[0].querySelectorAll('details')) d.open = true", reply)
+    shown = str(reply.get_attribute("innerText"))
+    assert part in shown.lower()
+    twice = [s for s, n in Counter(sentences(shown)).items() if n > 1]
+    assert twice == []
+    state = page.js("return JSON.parse(sessionStorage['lidwise-chat']).turns.at(-1).messages")
+    (custom,) = [m["custom"] for m in state if "custom" in m]
+    for item in custom["items"]:
+        wanted = [item["why"], *item["prepare"]]
+        if custom["kind"] != "emergency":
+            wanted.append(item["caution"])
+        assert [w for w in wanted if w and w not in shown] == []
+        heading = [h.text.lower() for h in reply.find_elements(By.TAG_NAME, "h3")]
+        assert not item["container"] or item["container"] in heading
+        places = reply.find_elements(By.CSS_SELECTOR, ".others li")
+        assert not item["alternatives"] or len(places) >= len(item["alternatives"])
+        assert not any(code in shown for code in [item["destination"] or "?"] if "_" in code)
+
+
+def test_container_and_places_are_laid_out(page):
+    open_in(page, "oxmere")
+    told = page.ask(STATES["information"])
+    assert told.find_element(By.TAG_NAME, "h3").text == "Bin with an orange lid"
+    assert told.find_element(By.TAG_NAME, "strong").text == "Not in it:"
+    assert told.find_element(By.CSS_SELECTOR, ".swatch .c-orange")
+    near = page.ask(STATES["places"])
+    assert len(near.find_elements(By.CSS_SELECTOR, ".places li")) >= 2
+    link = page.ask(STATES["referral"]).find_element(By.PARTIAL_LINK_TEXT, "01632")
+    assert link.get_attribute("href") == "tel:01632960118"
+
+
+SWATCHES = [
+    ("bin with an orange lid", ["bin", "plain", "orange"]),
+    ("grey bin with a yellow lid", ["bin", "grey", "yellow"]),
+    ("dark grey bin", ["bin", "dark-grey", "dark-grey"]),
+    ("lime caddy", ["caddy", "lime", "lime"]),
+    ("white sack", ["sack", "white", "white"]),
+    ("green box", ["box", "green", "green"]),
+    ("clear bag on the closed maroon bin", ["bag-on", "maroon", "maroon"]),
+    ("tied bag beside the maroon bin", ["bag-beside", "maroon", "maroon"]),
+]
+
+
+def test_drawing_has_the_shape_and_colours_of_the_container(page):
+    page.open("/")
+    script = (
+        "const [names, done] = arguments; import('/web/swatch.js').then(({look}) => done("
+        "names.map((n) => { const {shape, body, lid} = look(n); return [shape, body, lid]; })))"
+    )
+    drawn = page.driver.execute_async_script(script, [name for name, _ in SWATCHES])
+    assert drawn == [look for _, look in SWATCHES]
+    css = page.js("return fetch('/web/chat.css').then((r) => r.text())")
+    colours = {colour for _, (_, *pair) in SWATCHES for colour in pair}
+    assert [c for c in colours if f".c-{c} " not in css] == []
+
+
+def test_list_of_items_is_linked_and_can_be_read(page):
+    page.open("/")
+    page.one("a[href='/items']").click()
+    assert page.one("h1").text == "All items and where they go in each district"
+    assert page.one("#pizza_box").text.startswith("Pizza box")
+    page.one("nav a[href='/items/oxmere']").click()
+    assert page.one("h1").text == "All items and where they go in Oxmere"
+    assert float(page.one("dd").value_of_css_property("font-size").removesuffix("px")) >= 16
+    page.one("footer a[href='/']").click()
+    page.until(page.ready, "the chat is back")
+
+
+def test_page_without_scripts_says_where_to_go(page):
+    page.cdp("Emulation.setScriptExecutionDisabled", {"value": True})
+    try:
+        page.driver.get(page.address + "/")
+        shown = page.one("noscript .notice")
+        assert "JavaScript" in shown.text
+        assert shown.find_element(By.CSS_SELECTOR, "a[href='/items']").is_displayed()
+    finally:
+        page.cdp("Emulation.setScriptExecutionDisabled", {"value": False})
+
+
+LOOKS = {
+    "desk": (1280, {}),
+    "phone": (360, {}),
+    "dark": (1280, {"prefers_color_scheme": "dark"}),
+    "forced": (768, {"forced_colors": "active"}),
+}
+
+
+@pytest.mark.parametrize("look", LOOKS)
+def test_no_barriers_found_in_any_state(page, look):
+    width, features = LOOKS[look]
+    page.size(width)
+    page.look(**features)
+    page.open("/")
+    assert page.violations() == [], "empty"
+    page.one("input[value=oxmere]").click()
+    page.ask(PIZZA)
+    assert page.violations() == [], "question"
+    page.ask("it was delivered")
+    page.ask(STATES["caution"])
+    page.ask(STATES["information"])
+    page.ask("what about a didgeridoo")
+    page.js("for (const d of document.querySelectorAll('details')) d.open = true")
+    assert page.violations() == [], "answers"
+    page.ask("my scooter battery is smoking")
+    page.block("*/webhooks/*")
+    page.type("thanks")
+    page.until(lambda: page.all(".unsent"), "the message is marked")
+    assert page.violations() == [], "emergency and not sent"
+    page.one("#clear").click()
+    assert page.violations() == [], "before clearing"
+
+
+@pytest.mark.parametrize("look", LOOKS)
+def test_no_barriers_found_in_the_list(page, look):
+    width, features = LOOKS[look]
+    page.size(width)
+    page.look(**features)
+    page.open("/items/oxmere")
+    assert page.violations() == []
