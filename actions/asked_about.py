@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from actions import about_last, elsewhere
+from actions import about_last, elsewhere, open_question
 from actions.intents import BESIDE, CHAT
 from actions.reply import Reply
 from actions.state import State, Thing
@@ -41,6 +41,8 @@ def beside(turn: Turn) -> tuple[State, Reply] | None:
 def things(turn: Turn) -> tuple[State, Reply] | None:
     """Answer for every thing the message names."""
     points = turn.points_back() and turn.u.intent in OF_THE_LAST
+    if turn.state.last and about_last.kinds_named(turn) and not turn.u.things:
+        points = True
     if turn.state.last and (points or "varying" in turn.u.manners):
         more = about_last.more_said(turn)
         if more:
@@ -48,7 +50,7 @@ def things(turn: Turn) -> tuple[State, Reply] | None:
     follows = turn.state.last and turn.u.intent == "ask_follow_on" and turn.u.things
     if follows and all(n.placed for n in turn.u.things):
         return about_last.more_said(turn) or turn.again()
-    things = [fuller_name(turn, t) for t in turn.named_things()]
+    things = turn.named_things()
     if turn.u.intent in CHAT and turn.u.confidence > 0.8:
         things = []
     if things:
@@ -115,14 +117,17 @@ def part_of(turn: Turn, thing: Thing, others: list[Thing]) -> tuple[str, Thing] 
     return None
 
 
-def fuller_name(turn: Turn, thing: Thing) -> Thing:
-    """A thing that tells which kind of the bare word asked about: "yoghurt" after "pot"."""
+def kind_told(turn: Turn) -> tuple[State, Reply] | None:
+    """A reply that tells which kind of the bare word asked about is meant: "yoghurt" after "pot",
+    "toothpaste" after "tube"."""
     waiting = turn.state.waiting[0] if turn.state.condition and turn.state.waiting else None
     if waiting is None or waiting.item is None or not turn.is_bare(waiting.item):
-        return thing
-    names = {waiting.said.lower(), turn.book.items[waiting.item].name}
-    found = next(filter(None, (turn.book.named(f"{thing.said} {n}") for n in names)), None)
-    if not found:
-        return thing
-    turn.state = replace(turn.state, waiting=turn.state.waiting[1:], condition=None, tries=0)
-    return replace(thing, item=found, sign=None)
+        return None
+    for said in (n.said for n in (*turn.u.things, *turn.u.unknown)):
+        for bare in (waiting.said.lower(), turn.book.items[waiting.item].name):
+            found = turn.book.named(f"{said} {bare}")
+            if found:
+                facts = learns(turn.book, Thing(found, said, waiting.on), dict(turn.u.loose))
+                told = replace(waiting, item=found, facts={**waiting.facts, **facts})
+                return open_question.resume(turn, (told, *turn.state.waiting[1:]))
+    return None

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from actions.turn import Turn
 
 NAMED_OFF_TOPIC = 0.7
-HAZARD_OFF_TOPIC = 0.9
+HAZARD_OFF_TOPIC = 0.98
 """Confidence from which a message that names a thing, or a hazard, is off topic all the same."""
 
 ELSEWHERE = frozenset({"referral", "off_topic"})

@@ -71,11 +71,9 @@ def other(turn: Turn) -> tuple[State, Reply] | None:
 
 def tag(turn: Turn) -> tuple[State, Reply] | None:
     """The tag on a bin, which is a thing too: what it means, unless it is to be thrown away."""
-    if (
-        turn.u.intent == "ask_tag"
-        and turn.u.confidence > SURE
-        and TOPIC_OF["ask_tag"] in turn.book.topics
-    ):
+    thrown_away = "riddance" in turn.u.manners or " put " in f" {turn.u.text.lower()} "
+    known = TOPIC_OF["ask_tag"] in turn.book.topics
+    if turn.u.intent == "ask_tag" and turn.u.confidence > SURE and known and not thrown_away:
         return turn.state, topic(turn, TOPIC_OF["ask_tag"])
     return None
 

@@ -26,6 +26,9 @@ def open_question(turn: Turn) -> tuple[State, Reply] | None:
     facts = reply_facts(turn, current)
     if facts:
         return settle(turn, facts)
+    told = asked_about.kind_told(turn)
+    if told:
+        return told
     if turn.u.declines and not turn.u.things:
         out = tuple({*current.ruled_out, *turn.u.declines})
         return resume(turn, (replace(current, ruled_out=out), *state.waiting[1:]))

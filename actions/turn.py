@@ -110,13 +110,20 @@ class Turn:
 
 
 def merged(things: list[Thing]) -> list[Thing]:
-    """Things without those that are the same rule and facts under a second name."""
+    """Things without those that are the same rule under a second name and nothing else."""
     kept: list[Thing] = []
     for thing in things:
-        same = [t for t in kept if t.item == thing.item and t.facts == thing.facts]
-        if thing.item is None or not same:
+        same = next((t for t in kept if t.item == thing.item and agree(t, thing)), None)
+        if thing.item is None or same is None:
             kept.append(thing)
+        else:
+            kept[kept.index(same)] = same.told(thing.facts)
     return kept
+
+
+def agree(one: Thing, other: Thing) -> bool:
+    """Whether nothing said of one thing contradicts what is said of the other."""
+    return all(other.facts.get(c, v) == v for c, v in one.facts.items())
 
 
 def kind_of(done: list[Answered]) -> str:

@@ -27,7 +27,7 @@ ASKED = (
 )
 
 
-def talk(host: str, port: int, name: str, share: int, took: list[float]) -> None:
+def talk(host: str, port: int, name: str, share: int, took: list[float], wrong: list[str]) -> None:
     """One conversation of `share` messages."""
     connection = http.client.HTTPConnection(host, port, timeout=60)
     for n in range(share):
@@ -42,13 +42,18 @@ def talk(host: str, port: int, name: str, share: int, took: list[float]) -> None
         took.append(time.perf_counter() - start)
         answer = next(m["custom"] for m in messages if "custom" in m)
         if answer["kind"] == "unclear":
-            raise SystemExit(f"Not answered: {body['message']}: {messages}")
+            wrong.append(f"{body['message']}: {messages[0].get('text')}")
 
 
 def main() -> None:
     """Print messages a second, and the time an answer takes."""
     address = urlsplit(sys.argv[1] if len(sys.argv) > 1 else "http://127.0.0.1:5005")
     took: list[float] = []
+    wrong: list[str] = []
+    try:
+        http.client.HTTPConnection(str(address.hostname), int(address.port or 80)).connect()
+    except OSError:
+        raise SystemExit("Nothing answers there. Start it: lidwise run") from None
     run = f"bench-{time.time():.0f}"
     threads = [
         threading.Thread(
@@ -59,6 +64,7 @@ def main() -> None:
                 f"{run}-{n}",
                 MESSAGES // CONNECTIONS,
                 took,
+                wrong,
             ),
         )
         for n in range(CONNECTIONS)
@@ -69,6 +75,8 @@ def main() -> None:
     for thread in threads:
         thread.join()
     seconds = time.perf_counter() - start
+    if wrong or len(took) < MESSAGES // CONNECTIONS * CONNECTIONS:
+        raise SystemExit(f"{len(took)} answered, not well: {wrong[:3]}")
     took.sort()
     print(
         f"{len(took)} messages, {CONNECTIONS} connections: {len(took) / seconds:.0f} a second; "

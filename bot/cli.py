@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NoReturn
 
@@ -40,9 +40,10 @@ Rules = Annotated[
 
 
 def say(text: str) -> None:
-    """Tell the person at the terminal, at once."""
-    typer.echo(text)
-    sys.stdout.flush()
+    """Tell the person at the terminal, at once; if that was closed, nobody."""
+    with suppress(OSError):
+        typer.echo(text)
+        sys.stdout.flush()
 
 
 def fail(text: str, code: int = 1) -> NoReturn:

@@ -75,6 +75,8 @@ def describes(name: Found, names: list[Found], findings: Findings, context: Cont
     """Whether a name is only a material, or another condition, of a thing named before it."""
     lang, words = language(), findings.words
     size = [w for w in words[name.first : name.last] if w.is_word]
+    if name.first > 1 and [w.norm for w in words[name.first - 2 : name.first]] in MADE_OF:
+        return True
     before = [n for n in names if n.last <= name.first]
     shades = lang.material_words | {"clear", "black", "white", "brown", "thin", "thick"}
     material = size[-1].norm in lang.material_words and all(w.norm in shades for w in size)
@@ -98,9 +100,12 @@ def describes(name: Found, names: list[Found], findings: Findings, context: Cont
     return joiner not in ("and", "or", "plus") and words[starts].norm != "and" and not listed
 
 
+MADE_OF = (["made", "of"], ["made", "from"], ["out", "of"])
+
+
 def condition_of(name: Found, before: list[Found], findings: Findings, context: Context) -> bool:
     """Whether a name's words are also a condition of the thing named just before it."""
-    if not before:
+    if len(before) != 1:
         return False
     mine = context.lexicon.book.conditions_that_matter(before[-1].target.id)
     same = [f for f in findings.facts if (f.first, f.last) == (name.first, name.last)]

@@ -18,12 +18,15 @@ def segments(findings: Findings) -> list[int]:
     return out
 
 
-def owners(fact: Found, things: list[Found], findings: Findings, context: Context) -> list[int]:
+def owners(
+    fact: Found, things: list[Found], findings: Findings, context: Context
+) -> list[int] | None:
     """Numbers of the things a condition belongs to.
 
     Those named in the same part of the sentence, the nearest behind it first; else those named
     before it that ask about it, or all of them ("both takeaway"), or the nearest; else the next
-    one. Things that do not use the condition are passed over.
+    one. Things that do not use the condition are passed over. `None` means that the same words say
+    another condition of the thing just named, and nothing of any other.
     """
     book = context.lexicon.book
     fitting = [
@@ -33,7 +36,7 @@ def owners(fact: Found, things: list[Found], findings: Findings, context: Contex
     ]
     nearest = [k for k, t in enumerate(things) if t.last <= fact.first][-1:]
     if nearest and nearest[0] not in fitting and said_of(things[nearest[0]], fact, findings, book):
-        return []
+        return None
     part = segments(findings)
     here = [k for k in fitting if part[things[k].first] == part[fact.first]]
     if here:

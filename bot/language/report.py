@@ -9,7 +9,7 @@ from bot.language.found import Context, Findings, Found, Unknown
 from bot.language.groups import owners, segments
 from bot.language.manner import manners
 from bot.language.spelling import english
-from bot.language.words import Word, language
+from bot.language.words import language
 from rules.model import Book
 
 MASK = {
@@ -137,6 +137,8 @@ def entities(findings: Findings, context: Context, text: str) -> list[dict[str, 
                 continue
             inside = [k for k, t in enumerate(things) if t.first <= f.first and f.last <= t.last]
             who = owners(f, things, findings, context) if not inside else []
+            if who is None:
+                continue
             add(
                 "fact",
                 value,

@@ -22,7 +22,7 @@ function asked(item) {
 }
 
 function headline(item) {
-  return item.container ? capital(item.container) : destination(item.destination).name;
+  return capital(item.container || destination(item.destination).name);
 }
 
 function about(item) {
