@@ -122,13 +122,14 @@ def ask(
     rules: Rules = BOOK,
 ) -> None:
     """Ask one question here in the terminal. It takes some seconds: the framework loads first."""
-    from bot.asking import answer_one
-
     with plainly():
         metadata = asked_for(district, on, rules)
         if sms:
             metadata["channel"] = "sms"
-        answer_one(assistant(data_dir, rules), question, metadata, as_json, say)
+        answering = assistant(data_dir, rules)
+        from bot.asking import answer_one
+
+        answer_one(answering, question, metadata, as_json, say)
 
 
 def asked_for(district: str | None, on: str | None, rules: Path) -> dict[str, str]:

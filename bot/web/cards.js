@@ -64,6 +64,18 @@ function others(item, named) {
     el("h4", {}, codes.length === 1 ? "Another option" : "Other options"), el("ul", {}, entries));
 }
 
+/** Puts the number of a sentence like "Call the depot: 01632 960999." at the end of the step that says to call it. */
+function withNumber(prepare, intro) {
+  for (const sentence of intro) {
+    const found = /^(.+): (0\d{4} ?\d{6})\.?$/.exec(sentence);
+    const at = found ? prepare.findIndex((step) => step.startsWith(found[1])) : -1;
+    if (at < 0) continue;
+    const told = `${prepare[at].replace(/\.$/, "")}: ${found[2]}.`;
+    return { prepare: prepare.map((step, index) => (index === at ? told : step)), intro: intro.filter((one) => one !== sentence) };
+  }
+  return { prepare, intro };
+}
+
 function smallPrint(item) {
   const rows = [["Rule", item.rule], ["Source", item.source]].filter(([, text]) => text);
   if (!rows.length) return null;
@@ -80,6 +92,7 @@ function card(item, more, { careful, open }) {
   const place = destination(item.destination);
   const under = about(item);
   const name = more.name && !sameThing(more.name, asked(item)) ? more.name : "";
+  const { prepare, intro } = withNumber(item.prepare, more.intro);
   const requests = more.extra.filter((text) => text.endsWith("?"));
   const remarks = more.extra.filter((text) => !text.endsWith("?"));
   return el("article", { class: "card" + (place.kind === "hold" ? " stop" : ""), "aria-labelledby": id },
@@ -90,9 +103,9 @@ function card(item, more, { careful, open }) {
       el("div", { class: "headline" },
         el("span", { class: "tile" }, swatch(item.container, place.kind)),
         el("div", {}, el("h3", { id }, headline(item)), under ? el("p", { class: "soft" }, under) : null)),
-      paragraphs(more.intro, "intro"),
+      paragraphs(intro, "intro"),
       item.caution ? careBox(item.caution) : null,
-      steps(item.prepare),
+      steps(prepare),
       paragraphs(remarks, "remark"),
       open && item.why ? el("p", {}, item.item ? el("strong", {}, "Why: ") : null, withLinks(item.why)) : null,
       others(item, more.others),
@@ -148,7 +161,7 @@ export function showReply(messages, { choose, districtName, fresh, open }) {
 
   if (shown.length) {
     const unsure = custom.kind === "cautious" || custom.kind === "question";
-    const careful = shown.map((item, index) => !item.item || (unsure && each[index].intro.length > 0));
+    const careful = shown.map((item, index) => !item.item || (unsure && each[index].careful));
     const doubt = custom.kind === "cautious" && !careful.includes(true);
     if (doubt && shown.length > 1) node.append(el("p", { class: "careful-note" }, "I could not be sure, so this is the careful answer."));
     node.append(el("div", { class: "cards" }, shown.map((item, index) => card(item, each[index], {

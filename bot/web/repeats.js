@@ -4,11 +4,12 @@
 const SMALL = new Set((
   "a an and also any are as at be beside by can do does for from go goes going has have here i in inside into is it its " +
   "just nowhere of on or other our please put so take that the their them then there these they thing this those to too " +
-  "up use we will with yet you your option options alternatively instead because reason why step steps rule source bin " +
+  "up use we which will with yet you your option options alternatively instead because reason why step steps rule source bin " +
   "place container waste go's"
 ).split(" "));
 
 const WEIGHTY = /\b(if|unless|assum\w*|not|no|never|until|from|when|after|before|sure|unsure|careful|cautious|may|might|only|n't)\b|n't|n’t|\?/i;
+const CAREFUL = /\bcareful answer\b|\bnot (be )?sure\b/i;
 const NO_RULE = /\b(not in (our|the) rules|(not have a|no) rule)\b/i;
 
 function plain(text) {
@@ -58,9 +59,14 @@ function owns(item, paragraph) {
   return plain(paragraph).includes(plain(item.asked_as || item.item || "?"));
 }
 
+function nothing() {
+  return { name: "", careful: false, intro: [], extra: [], others: [] };
+}
+
 /** What a paragraph says of an item beside the strings its card shows. */
 function beside(paragraph, item, strings) {
-  const more = { name: "", intro: [], extra: [], others: [] };
+  const more = nothing();
+  more.careful = CAREFUL.test(paragraph);
   let text = paragraph;
   for (const string of [item.caution, item.why, ...item.prepare].filter(Boolean)) text = without(text, string);
   const shown = shownBy(strings);
@@ -68,13 +74,13 @@ function beside(paragraph, item, strings) {
   sentences(lead).forEach((sentence, index) => {
     const label = /^([^:]+):\s+(.+)$/.exec(sentence);
     if (label && said(label[2], shown)) {
-      const short = label[1].split(" ").length <= 7 && !label[1].includes(",");
+      const short = label[1].split(" ").length <= 7 && !label[1].includes(",") && !WEIGHTY.test(label[1]);
       if (!short) more.intro.push(label[1] + ".");
       else if (index === 0 && item.item) more.name = label[1];
     } else if (NO_RULE.test(sentence) && NO_RULE.test(item.why || "")) {
       // The reason on the card says it already.
     } else if (!other(sentence, item, more) && !said(sentence, shown)) {
-      more[item.item && index === 0 || !item.item ? "intro" : "extra"].push(sentence);
+      more[sentence.endsWith("?") ? "extra" : "intro"].push(sentence);
     }
   });
   for (const sentence of rest.flatMap(sentences)) {
@@ -101,7 +107,7 @@ export function share(texts, items, strings, alsoShown = []) {
   const left = texts.join("\n\n").split(/\n{2,}/).map((one) => one.trim()).filter(Boolean);
   const each = items.map((item) => {
     const at = left.findIndex((paragraph) => owns(item, paragraph));
-    if (at < 0) return { name: "", intro: [], extra: [], others: [] };
+    if (at < 0) return nothing();
     const [paragraph] = left.splice(at, 1);
     return beside(paragraph, item, strings(item));
   });

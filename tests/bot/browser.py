@@ -169,14 +169,18 @@ class Page:
     def too_wide(self) -> int:
         return int(self.js("return document.documentElement.scrollWidth - innerWidth"))
 
-    def other_hosts(self) -> list[str]:
+    def hosts(self) -> set[str]:
+        """The hosts that were asked for anything since this was last looked at."""
         asked = []
         for entry in self.driver.get_log("performance"):
             event = json.loads(entry["message"])["message"]
             if event["method"] == "Network.requestWillBeSent":
                 asked.append(event["params"]["request"]["url"])
-        here = urlsplit(self.address).netloc
-        return [u for u in asked if u.startswith(("http", "ws")) and urlsplit(u).netloc != here]
+        return {urlsplit(u).netloc for u in asked if u.startswith(("http", "ws"))}
+
+    @property
+    def host(self) -> str:
+        return urlsplit(self.address).netloc
 
     def complaints(self) -> list[str]:
         """Errors in the console; a network that a test cut off is none."""

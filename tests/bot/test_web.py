@@ -5,14 +5,17 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterator
+from datetime import date
 
 import pytest
 from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 
+from rules import load
 from tests.bot import browser
 from tests.bot.browser import Page
+from tests.bot.conftest import BOOK
 
 pytestmark = pytest.mark.skipif(
     bool(browser.missing()), reason=f"{browser.missing()} is not installed"
@@ -35,7 +38,7 @@ def page(chrome, site) -> Iterator[Page]:
     page.fresh()
     yield page
     assert page.complaints() == []
-    assert page.other_hosts() == []
+    assert page.hosts() <= {page.host}
     assert page.cookies() == []
 
 
@@ -275,7 +278,7 @@ def test_browser_keeps_only_the_conversation_and_only_in_the_tab(page):
     kept = page.js("return [document.cookie, localStorage.length, Object.keys(sessionStorage)]")
     assert kept == ["", 0, ["lidwise-chat"]]
     assert page.js("return indexedDB.databases().then((all) => all.length)") == 0
-    assert page.cookies() == [] and page.other_hosts() == []
+    assert page.cookies() == [] and page.hosts() == {page.host}
 
 
 def test_what_is_typed_never_becomes_markup(page):
@@ -303,9 +306,10 @@ SAID = [
     ("pellbrook", ["old letters and hairspray can"], "is the aerosol empty?"),
     ("pellbrook", ["what about a didgeridoo"], "we do not have a rule for this"),
     ("pellbrook", [STATES["unknown"]], "never put it in any bin or down a drain"),
-    ("pellbrook", ["mattress", "no idea", "no idea"], "so this is the careful answer"),
+    ("pellbrook", ["mattress", "no idea", "no idea"], "careful answer"),
     ("pellbrook", ["ash from the stove", "it is still warm"], "make it safe first"),
     ("oxmere", ["my laptop battery is swollen"], "do not handle it yourself"),
+    ("pellbrook", ["asbestos roof"], "call the contact centre for advice: 01632 960118"),
     ("pellbrook", ["kettle"], "this holds if it does not work"),
     (None, ["used tissues"], "your general waste bin"),
     ("tarnside", ["my scooter battery is smoking"], "get everyone out and stay out"),
@@ -330,7 +334,7 @@ def test_nothing_is_said_twice_and_nothing_is_lost(page, district, said, part):
         wanted = [item["why"], *item["prepare"]]
         if custom["kind"] != "emergency":
             wanted.append(item["caution"])
-        assert [w for w in wanted if w and w not in shown] == []
+        assert [w for w in wanted if w and w.rstrip(".") not in shown] == []
         heading = [h.text.lower() for h in reply.find_elements(By.TAG_NAME, "h3")]
         assert not item["container"] or item["container"] in heading
         places = reply.find_elements(By.CSS_SELECTOR, ".others li")
@@ -342,15 +346,39 @@ def test_nothing_is_said_twice_and_nothing_is_lost(page, district, said, part):
 
 def item(**more) -> dict:
     empty = {"facts": {}, "container": None, "alternatives": [], "prepare": [], "caution": None}
-    return {
-        **empty,
-        "item": "thing",
-        "asked_as": "thing",
-        "why": None,
-        "rule": "r",
-        "source": "s",
-        **more,
-    }
+    return {**empty, "item": "thing", "asked_as": "thing", "why": None, "rule": "r", **more}
+
+
+def told(page: Page, texts: list[str], items: list[dict], kind: str = "answer"):
+    """What the page makes of a reply that a test made up."""
+    custom = {"kind": kind, "district": None, "on": "2026-12-01", "items": items, "asks": None}
+    page.open("/")
+    page.js(
+        "const told = arguments[0]; window.fetch = async () => new Response(JSON.stringify(told))",
+        [*({"text": t} for t in texts), {"custom": custom}],
+    )
+    return page.ask("thing")
+
+
+def test_no_destination_is_named_in_the_text_and_on_the_card(page):
+    book = load(BOOK)
+    on = date(2026, 12, 1)
+    places = [(d.phrase, c, None) for c, d in book.destinations.items() if d.kind != "emergency"]
+    for district in book.districts:
+        for code in book.destinations:
+            found = book.container(district, code, on)
+            if found:
+                bag = book.destinations[code].kind == "bag"
+                places.append((found.name if bag else f"in the {found.name}", code, found.name))
+    assert len(places) > 30
+    texts = [f"Thing: {phrase}. Why: Reason {n}." for n, (phrase, _, _) in enumerate(places)]
+    items = [
+        item(destination=code, container=name, why=f"Reason {n}.")
+        for n, (_, code, name) in enumerate(places)
+    ]
+    reply = told(page, texts, items)
+    assert len(reply.find_elements(By.TAG_NAME, "article")) == len(places)
+    assert [e.text for e in reply.find_elements(By.CSS_SELECTOR, ".intro, .remark, .say")] == []
 
 
 def test_what_the_cards_cannot_show_stays_as_text(page):
@@ -363,14 +391,7 @@ def test_what_the_cards_cannot_show_stays_as_text(page):
         item(destination="new_place", why="It is heavy.", alternatives=["residual", "reuse"]),
         item(destination="residual", asked_as="other", container="blue thing"),
     ]
-    custom = {"kind": "answer", "district": None, "on": "2026-12-01", "items": items, "asks": None}
-    messages = [{"text": t} for t in texts] + [{"custom": custom}]
-    page.open("/")
-    page.js(
-        "const told = arguments[0]; window.fetch = async () => new Response(JSON.stringify(told))",
-        messages,
-    )
-    shown = page.words(page.ask("thing"))
+    shown = page.words(told(page, texts, items))
     assert "New place" in shown
     kept = [
         "round the back.",
@@ -476,7 +497,7 @@ def test_no_barriers_found_in_any_state(page, look):
     assert page.violations() == [], "before clearing"
 
 
-@pytest.mark.parametrize("look", LOOKS)
+@pytest.mark.parametrize("look", ["phone", "dark"])
 def test_no_barriers_found_in_the_list(page, look):
     width, features = LOOKS[look]
     page.size(width)

@@ -244,7 +244,9 @@ FEARED_FOR_NOTHING = {
 
 
 def known(cases: dict[str, str]) -> list[object]:
-    return [pytest.param(t, marks=pytest.mark.xfail(strict=True, reason=w)) for t, w in cases.items()]
+    return [
+        pytest.param(t, marks=pytest.mark.xfail(strict=True, reason=w)) for t, w in cases.items()
+    ]
 
 
 def test_there_are_enough() -> None:

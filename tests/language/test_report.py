@@ -26,7 +26,9 @@ DAYS = ["in april 2027", "2027-02-10", "on 3 december", "10/02/2027"]
 NOISE = st.one_of(
     st.text(max_size=12),
     st.text(alphabet="abcdefghijklmnopqrstuvwxyz'’-", max_size=10),
-    st.sampled_from(["\x00", "\u202e", "🍕", "ﬁ", "ŉ", "İ", "\ud800", "e\u0301", "½", "\u200b", "ß"]),
+    st.sampled_from(
+        ["\x00", "\u202e", "🍕", "ﬁ", "ŉ", "İ", "\ud800", "e\u0301", "½", "\u200b", "ß"]
+    ),
 )
 WORDS = st.one_of(
     *(st.sampled_from(x) for x in (NAMES, SAYS, LIVE, PLACES, BINS, FRAMES, DAYS)), NOISE
