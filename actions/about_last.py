@@ -39,7 +39,10 @@ def more_said(turn: Turn) -> tuple[State, Reply] | None:
     last = [t for t in turn.state.last if t.item is not None]
     later = turn.named_on and not turn.u.containers and not turn.u.things
     stated = {f.condition: f.value for f in turn.u.facts}
-    unsure = turn.u.confidence < SURE or bool(turn.u.declines) or "varying" in turn.u.manners
+    relevant = any(learns(turn.book, t, stated) for t in last) and turn.points_back()
+    unsure = (
+        relevant or turn.u.confidence < SURE or bool(turn.u.declines) or "varying" in turn.u.manners
+    )
     if not last or not (turn.u.intent in ABOUT_A_THING or later or unsure):
         return None
     changed: list[Thing] = []

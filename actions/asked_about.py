@@ -40,7 +40,8 @@ def beside(turn: Turn) -> tuple[State, Reply] | None:
 
 def things(turn: Turn) -> tuple[State, Reply] | None:
     """Answer for every thing the message names."""
-    points = turn.points_back() and turn.u.intent in OF_THE_LAST
+    corrects = turn.u.intent == "correct"
+    points = (turn.points_back() or corrects) and turn.u.intent in OF_THE_LAST
     if turn.state.last and about_last.kinds_named(turn) and not turn.u.things:
         points = True
     if turn.state.last and (points or "varying" in turn.u.manners):

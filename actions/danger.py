@@ -33,7 +33,8 @@ def emergency(turn: Turn) -> tuple[State, Reply] | None:
         words = [*(n.said for n in turn.u.unknown), *(said for _, said in turn.u.dangers)]
         said = words[0] if words else turn.u.text.strip()[:60]
         chosen = [Thing(item=None, said=said, on=turn.on.isoformat(), district=turn.district)]
-    kind = hazard(turn, chosen[0]) or (kinds[0] if kinds else None)
+    spoken = next((k for k in kinds if turn.book.dangers[k].any_hazard), None)
+    kind = spoken or hazard(turn, chosen[0]) or (kinds[0] if kinds else None)
     decision = live_danger(turn.book, chosen[0].item, kind)
     item = Answered(chosen[0], decision, live=True)
     state = replace(turn.state, waiting=(), condition=None, tries=0, last=tuple(chosen))

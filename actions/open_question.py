@@ -151,9 +151,9 @@ def ask_again(turn: Turn) -> tuple[State, Reply]:
         return resume(turn, state.waiting)
     if state.tries < 2:
         turn.state = replace(state, tries=2)
-        item = Answered(current, None)
+        items = tuple(Answered(t, None) for t in state.waiting)
         return turn.state, turn.made(
-            "question", items=(item,), asks=asked(current, question, again=True)
+            "question", items=items, asks=asked(current, question, again=True)
         )
     given_up = (*current.given_up, question.condition)
     careful = replace(current, given_up=tuple(dict.fromkeys(given_up)))

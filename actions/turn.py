@@ -31,7 +31,8 @@ class Turn:
         self.u = u
         self.state = state
         named = u.districts[-1] if u.districts else None
-        if named and (u.intent in ("name_district", "correct") or len(u.text.split()) <= 3):
+        bare_district = len(u.text.split()) <= 3 and not u.things
+        if named and (u.intent in ("name_district", "correct") or bare_district):
             self.state = state = replace(state, district=named)
         self.named_district = named
         self.district = named or state.district or district
@@ -88,8 +89,13 @@ class Turn:
             last=last,
         )
         items = (*done, *(Answered(t, None) for t in waiting))
+        self.speak_of(items[0].thing)
         kind = "question" if question else kind_of(done)
         return state, self.made(kind, items=items, asks=question)
+
+    def speak_of(self, thing: Thing) -> None:
+        """Let the reply be for the district and day of a thing asked about earlier."""
+        self.district, self.on = thing.district, thing.day
 
     def taken_up(self, waiting: Thing, things: list[Thing]) -> bool:
         """Whether a waiting thing is among these, or one of them is what it was asked about:
@@ -106,6 +112,8 @@ class Turn:
     def again(self) -> tuple[State, Reply] | None:
         """The last answer once more."""
         done, _ = answered(self.book, list(self.state.last))
+        if done:
+            self.speak_of(done[0].thing)
         return (self.state, self.made(kind_of(done), items=tuple(done))) if done else None
 
 

@@ -71,6 +71,9 @@ def from_message(message: Mapping[str, Any]) -> Understanding:
     """
     entities = message.get("entities") or []
 
+    def said(entity: Mapping[str, Any]) -> str:
+        return "".join(c if c.isprintable() else " " for c in str(entity.get("said", ""))).strip()
+
     def of(kind: str) -> list[Mapping[str, Any]]:
         return [e for e in entities if e.get("entity") == kind]
 
@@ -85,7 +88,7 @@ def from_message(message: Mapping[str, Any]) -> Understanding:
     things = tuple(
         Named(
             item=e["value"],
-            said=str(e.get("said", "")),
+            said=said(e),
             facts=facts_by_group.get(str(e.get("group")), {}),
             generic=bool(e.get("generic")),
             start=int(e.get("start", 0)),
@@ -98,7 +101,7 @@ def from_message(message: Mapping[str, Any]) -> Understanding:
     unknown = tuple(
         Named(
             item=None,
-            said=str(e.get("said", "")),
+            said=said(e),
             start=int(e.get("start", 0)),
             english=bool(e.get("english")),
             article=bool(e.get("article")),
@@ -106,9 +109,7 @@ def from_message(message: Mapping[str, Any]) -> Understanding:
         )
         for e in of("unknown")
     )
-    marks = tuple(
-        Named(e["value"], str(e.get("said", "")), start=int(e["start"])) for e in of("mark")
-    )
+    marks = tuple(Named(e["value"], said(e), start=int(e["start"])) for e in of("mark"))
     intent = message.get("intent") or {}
     return Understanding(
         text=str(message.get("text") or ""),
@@ -123,7 +124,7 @@ def from_message(message: Mapping[str, Any]) -> Understanding:
         containers=tuple((e["value"], e.get("role") or "") for e in of("container")),
         centres=tuple(e["value"] for e in of("centre")),
         days=tuple(e["value"] for e in of("day")),
-        dangers=tuple((e["value"], str(e.get("said", ""))) for e in of("danger")),
+        dangers=tuple((e["value"], said(e)) for e in of("danger")),
         declines=tuple(dict.fromkeys(e["value"] for e in of("decline"))),
         manners=frozenset(e["value"] for e in of("manner")),
         topics=tuple((e["value"], float(e["confidence_entity"])) for e in of("topic")),

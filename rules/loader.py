@@ -344,6 +344,7 @@ class Builder:
             prepare=texts(data["prepare"]),
             source=data["source"],
             where=entry.place(),
+            any_hazard=bool(data.get("any_hazard")),
         )
 
     def sign(self, key: str, entry: references.Entry) -> m.Sign:

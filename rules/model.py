@@ -197,8 +197,8 @@ class Item:
 class Danger:
     """A kind of hazard: what it does, the signs that it is happening now, and what to do then.
 
-    `live` are the words of this kind that count only with a thing of this kind; `prepare` is what
-    to do when it is live.
+    `live` are the words of this kind that count only with a thing of this kind, or with any
+    dangerous thing if `any_hazard`; `prepare` is what to do when it is live.
     """
 
     id: str
@@ -209,6 +209,7 @@ class Danger:
     prepare: tuple[str, ...]
     source: str
     where: Place
+    any_hazard: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -137,7 +137,11 @@ def denied_or_measure(name: Found, names: list[Found], findings: Findings) -> bo
     if name.last < len(words) and words[name.last].norm == "one":
         return True
     k = name.first - 1
-    while k >= 0 and words[k].norm in ("a", "an", "the", "of"):
+    said = {j for f in findings.facts for j in range(f.first, f.last)}
+    passed = lang.articles | {"any", "much", "or"}
+    while k > name.first - 5 and k >= 0 and (words[k].norm in passed or k in said):
+        if words[k].norm in lang.denying:
+            break
         k -= 1
     if k < 0:
         return False

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from bot.language.found import Context, Findings, Found
 from bot.language.words import language
@@ -14,8 +15,15 @@ def find_facts(findings: Findings, context: Context) -> None:
     """Add values of conditions, hazard signs, declined options and live-danger words."""
     found = list(phrases(findings, context))
     found = [f for f in found if not any(o.covers(f) and rivals(o, f) for o in found)]
+    negators = language().negators
     marked = [
-        Found(f.target, f.first, f.last, is_negated(f, findings)) if f.target.kind != "live" else f
+        f
+        if f.target.kind == "live"
+        else replace(
+            f,
+            negated=is_negated(f, findings),
+            denial=findings.words[f.first].norm in negators,
+        )
         for f in found
     ]
     findings.facts = [f for f in marked if f.target.kind != "live"]

@@ -19,6 +19,7 @@ def find_danger(findings: Findings, context: Context) -> None:
     kinds = {hazard_of(n, context.lexicon.book) for n in findings.of("item")}
     signs = [f.target.id for f in findings.facts if f.target.kind == "sign"]
     kinds |= {context.lexicon.book.signs[s].danger for s in signs}
+    kinds.discard(None)
     findings.facts = [
         f
         for f in findings.facts
@@ -28,11 +29,13 @@ def find_danger(findings: Findings, context: Context) -> None:
     for found in findings.live:
         if any(k in masked for k in range(found.first, found.last)):
             continue
-        if found.target.id and found.target.id not in kinds:
+        danger = context.lexicon.book.dangers.get(found.target.id)
+        beside = bool(kinds) if danger and danger.any_hazard else found.target.id in kinds
+        if found.target.id and not beside:
             continue
         if any(n.covers(found) for n in findings.of("item")):
             continue
-        if denied(found, findings):
+        if denied(found, findings) or long_past(found, findings):
             continue
         live.append(found)
     findings.live = live
@@ -57,9 +60,17 @@ def harmless(findings: Findings, context: Context) -> set[int]:
     masked: set[int] = set()
     for a in range(len(words)):
         for b in range(a + 1, min(len(words), a + 6) + 1):
-            if joined(w for _, w in words[a:b]) in context.lexicon.exceptions:
+            start = words[a][0]
+            denied_before = start > 0 and findings.words[start - 1].norm in language().negators
+            if not denied_before and joined(w for _, w in words[a:b]) in context.lexicon.exceptions:
                 masked |= {i for i, _ in words[a:b]}
     return masked
+
+
+def long_past(found: Found, findings: Findings) -> bool:
+    """Whether it is said to be long ago: "caught fire last year"."""
+    behind = " ".join(w.norm for w in findings.words[found.last : found.last + 4])
+    return any(past in behind for past in language().long_past)
 
 
 def denied(found: Found, findings: Findings) -> bool:

@@ -7,8 +7,8 @@ import re
 from bot.language.found import Context, Findings
 from bot.language.words import language
 
-ISO = re.compile(r"\b(\d{4})-(\d{1,2})-(\d{1,2})\b")
-SLASHED = re.compile(r"\b(\d{1,2})[/.](\d{1,2})[/.](\d{4}|\d{2})\b")
+ISO = re.compile(r"\b(\d{4})[-/](\d{1,2})[-/](\d{1,2})\b")
+SLASHED = re.compile(r"\b(\d{1,2})[/.-](\d{1,2})[/.-](\d{4}|\d{2})\b")
 NOW = "now"
 """Value of a day that is the channel's own."""
 BEFORE = frozenset(
@@ -57,7 +57,7 @@ def find_days(findings: Findings, context: Context, text: str) -> None:
                 last = words.index(w) + 1
             elif w.is_word and w.norm not in ("the", "of", "st", "nd", "rd", "th"):
                 break
-        named = year or first < i or (i > 0 and words[i - 1].norm in BEFORE)
+        named = year or first < i or last > i + 1 or (i > 0 and words[i - 1].norm in BEFORE)
         if word.base in ("may", "march") and not named:
             continue
         if not named and len(word.base) < 4:

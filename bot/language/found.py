@@ -12,12 +12,16 @@ from bot.language.words import Word, phrase_words
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """Something of the rule book in a message: words `first` up to but not `last`."""
+    """Something of the rule book in a message: words `first` up to but not `last`.
+
+    `negated`: a denial stands before it. `denial`: its own words are one ("not swollen").
+    """
 
     target: Target
     first: int
     last: int
     negated: bool = False
+    denial: bool = False
 
     def covers(self, other: Found) -> bool:
         """Whether the other lies within this one and is shorter."""

@@ -23,10 +23,10 @@ def owners(
 ) -> list[int] | None:
     """Numbers of the things a condition belongs to.
 
-    Those named in the same part of the sentence, the nearest behind it first; else those named
-    before it that ask about it, or all of them ("both takeaway"), or the nearest; else the next
-    one. Things that do not use the condition are passed over. `None` means that the same words say
-    another condition of the thing just named, and nothing of any other.
+    Those named in the same part of the sentence, the nearest behind it first; else the nearest
+    named before it, or all of them ("both takeaway"); else the next one. Things that do not use
+    the condition are passed over. `None` means that the same words say another condition of the
+    thing just named, and nothing of any other.
     """
     book = context.lexicon.book
     fitting = [
@@ -44,7 +44,6 @@ def owners(
         return behind[:1] or here[-1:]
     before = [k for k in fitting if things[k].last <= fact.first]
     if before:
-        asking = [k for k in before if asks(book, things[k].target.id, fact.target.id)]
         every = {w.norm for w in findings.words} & {
             "both",
             "all",
@@ -53,7 +52,7 @@ def owners(
             "them",
             "everything",
         }
-        return before if every else asking or before[-1:]
+        return before if every else before[-1:]
     return fitting[:1]
 
 
@@ -62,8 +61,3 @@ def said_of(thing: Found, fact: Found, findings: Findings, book: Book) -> bool:
     mine = book.conditions_that_matter(thing.target.id)
     same = [f for f in findings.facts if (f.first, f.last) == (fact.first, fact.last)]
     return any(f.target.kind == "value" and f.target.id in mine for f in same)
-
-
-def asks(book: Book, item: str, condition: str) -> bool:
-    """Whether an item's own table asks about a condition rather than assume it."""
-    return condition in book.items[item].table.ask

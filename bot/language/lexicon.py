@@ -27,6 +27,9 @@ class Target:
     part: str = ""
 
 
+HAZARD_WEIGHT = 25
+"""Extra weight of the words for a dangerous thing when a slip may mean several words."""
+
 Index = dict[str, tuple[Target, ...]]
 
 
@@ -90,6 +93,8 @@ def build(book: Book, frame: Iterable[str] = ()) -> Lexicon:
     for item in book.items.values():
         for text in (item.name, *item.also):
             name(text, Target("item", item.id))
+            if item.hazard:
+                words_for(text, HAZARD_WEIGHT)
     for district in book.districts.values():
         for text in (district.name, *district.also):
             name(text, Target("district", district.id))

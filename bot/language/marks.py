@@ -6,6 +6,7 @@ import re
 
 from bot.language.found import Context, Findings, Found
 from bot.language.lexicon import Target
+from bot.language.spelling import english
 
 SAYS_MARK = re.compile(
     r"\b(triangle|symbol|mark|marked|logo|arrow|stamp|stamped|code|numbered|number|"
@@ -62,6 +63,8 @@ def is_mark_figure(findings: Findings, i: int) -> bool:
         r"\b(with|has|have|say|says|got|is) (a |an |the |number )?$", before + " "
     ):
         return True
+    if before.endswith("plastic") and not after:
+        return True
     if SAYS_MARK.search(before):
         counted = (after[:1] and after[0] in ("of", "off")) or (
             i + 1 < len(words) and words[i + 1].plural
@@ -78,4 +81,5 @@ def is_mark_letters(findings: Findings, i: int, size: int) -> bool:
     if len([w for w in words if w.is_word]) <= size:
         return True
     near = " ".join(w.norm for w in words[max(0, i - 5) : i + size + 5])
-    return bool(SAYS_MARK.search(near)) or words[i].large
+    odd = not all(w.norm in english() for w in words[i : i + size] if w.is_word)
+    return bool(SAYS_MARK.search(near)) or words[i].large or odd

@@ -147,7 +147,7 @@ def entities(findings: Findings, context: Context, text: str) -> list[dict[str, 
                 role=f.target.id,
                 group=",".join(map(str, who)),
                 inside=bool(inside),
-                negated=f.negated,
+                negated=f.negated or f.denial,
             )
         elif not f.negated or kind == "decline":
             add(kind, f.target.id, f.first, f.last)

@@ -68,13 +68,19 @@ class Speller:
         alarms = (
             self.alarms.lookup(word, Verbosity.ALL, max_edit_distance=2) if len(word) > 4 else []
         )
-        for f in (*alarms, *found):
+        for f in alarms:
             if jellyfish.metaphone(f.term) == sound:
                 return f.term
-        same_start = [f for f in found if f.term[0] == word[0]] or (
-            [f for f in found if f.distance == 1]
+        found.sort(
+            key=lambda f: (
+                f.distance,
+                *likely(word, f.term),
+                jellyfish.metaphone(f.term) != sound,
+                -f.count,
+            )
         )
-        return same_start[0].term if same_start else word
+        good = [f for f in found if f.term[0] == word[0] or f.distance == 1]
+        return good[0].term if good else word
 
     def near(self, word: str) -> list[str]:
         """All known words as near to a mistyped one as the nearest is."""
@@ -82,6 +88,13 @@ class Speller:
         return [
             f.term for f in self.symspell.lookup(word, Verbosity.CLOSEST, max_edit_distance=reach)
         ]
+
+
+def likely(typed: str, meant: str) -> tuple[bool, bool]:
+    """How unlikely a slip is: letters are dropped more often than changed, and the first hardly
+    ever."""
+    rest = iter(meant)
+    return typed[0] != meant[0], not all(ch in rest for ch in typed)
 
 
 def is_english(words: Iterable[str]) -> bool:

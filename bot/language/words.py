@@ -64,6 +64,7 @@ class Language:
         self.doubting = tuple(map(str, data["doubting"]))
         self.varying = tuple(map(str, data["varying"]))
         self.riddance = frozenset(map(str, data["riddance"]))
+        self.long_past = tuple(map(str, data["long_past"]))
         self.holds = frozenset(map(str, data["holds"]))
         self.material_words = frozenset(map(str, data["material_words"]))
         self.kind_words = frozenset(map(str, data["kind_words"]))
