@@ -95,10 +95,19 @@ def run(
 
 
 @app.command()
-def train(data_dir: DataDir = DATA, rules: Rules = BOOK) -> None:
+def train(
+    data_dir: DataDir = DATA,
+    rules: Rules = BOOK,
+    if_needed: Annotated[
+        bool, typer.Option("--if-needed", help="Only if the model is older than its sources.")
+    ] = False,
+) -> None:
     """Train the language model, even if the one there still fits. A rule needs no training."""
     from bot import supervisor, training
 
+    if if_needed and training.is_current(data_dir):
+        say("The language model is up to date.")
+        return
     with plainly():
         say("Checking the rule book…")
         supervisor.prepare_book(data_dir, rules, say)

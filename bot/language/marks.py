@@ -81,5 +81,7 @@ def is_mark_letters(findings: Findings, i: int, size: int) -> bool:
     if len([w for w in words if w.is_word]) <= size:
         return True
     near = " ".join(w.norm for w in words[max(0, i - 5) : i + size + 5])
+    if any(n.first <= i < n.last for n in findings.names):
+        return bool(SAYS_MARK.search(" ".join(w.norm for w in words)))
     odd = not all(w.norm in english() for w in words[i : i + size] if w.is_word)
     return bool(SAYS_MARK.search(near)) or words[i].large or odd

@@ -28,6 +28,7 @@ class Speller:
     def __init__(self, known: dict[str, int], alarms: Iterable[str] = ()) -> None:
         self.known = known
         self.alarms = SymSpell(max_dictionary_edit_distance=2, prefix_length=7)
+        self.alarm_words = [w for w in alarms if len(w) >= 4 and w.isalpha()]
         for word in alarms:
             if len(word) >= 5 and word.isalpha():
                 self.alarms.create_dictionary_entry(word, 1)
@@ -68,6 +69,9 @@ class Speller:
         alarms = (
             self.alarms.lookup(word, Verbosity.ALL, max_edit_distance=2) if len(word) > 4 else []
         )
+        swaps = [a for a in self.alarm_words if sorted(a) == sorted(word)]
+        if swaps:
+            return swaps[0]
         for f in alarms:
             if jellyfish.metaphone(f.term) == sound:
                 return f.term

@@ -22,7 +22,7 @@ BOOK = load()
 
 
 def phrase(book: Book, condition: str, value: str) -> str:
-    """How a resident says a value: the first wording of the rule files that is no mere yes or no."""
+    """How a resident says a value: the first wording of the rule files but yes or no."""
     told = book.conditions[condition].values[value]
     return next(s for s in told.says if s not in ("yes", "no"))
 

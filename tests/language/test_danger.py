@@ -228,25 +228,19 @@ bonfire ash
 barbecue ash from last week
 """.splitlines()
 
-OVERLOOKED = {
-    "my battery hasnt stopped smoking": "'stopped smoking' is taken for giving up cigarettes",
-    "my son swallowed a button battery": "a swallowed battery is no sign of this kind of danger",
-    "the dog has eaten some rat poison": "eaten poison is no sign of this kind of danger",
-    "theres a fire in my bin": "a fire that is there is no general sign",
-    "strong smell off gas in the kitchen": "'off' for 'of'",
-}
-FEARED_FOR_NOTHING = {
-    "my iron caught fire last year": "long past",
-    "burning candle jar": "a name",
-    "smoking cessation leaflet": "a name",
-    "flame effect fire": "a name",
-}
-
-
-def known(cases: dict[str, str]) -> list[object]:
-    return [
-        pytest.param(t, marks=pytest.mark.xfail(strict=True, reason=w)) for t, w in cases.items()
-    ]
+LIVE += [
+    "my battery hasnt stopped smoking",
+    "my son swallowed a button battery",
+    "the dog has eaten some rat poison",
+    "theres a fire in my bin",
+    "strong smell off gas in the kitchen",
+]
+HARMLESS += [
+    "my iron caught fire last year",
+    "burning candle jar",
+    "smoking cessation leaflet",
+    "flame effect fire",
+]
 
 
 def test_there_are_enough() -> None:
@@ -254,12 +248,12 @@ def test_there_are_enough() -> None:
     assert len(set(HARMLESS)) >= 60
 
 
-@pytest.mark.parametrize("text", [*LIVE, *known(OVERLOOKED)])
+@pytest.mark.parametrize("text", LIVE)
 def test_live_danger_is_found(text: str, reader: Reader) -> None:
     assert dangers(reader, text)
 
 
-@pytest.mark.parametrize("text", [*HARMLESS, *known(FEARED_FOR_NOTHING)])
+@pytest.mark.parametrize("text", HARMLESS)
 def test_look_alike_is_no_danger(text: str, reader: Reader) -> None:
     assert dangers(reader, text) == []
 

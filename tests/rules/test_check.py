@@ -6,12 +6,12 @@ import time
 from datetime import date
 
 import pytest
+from small_book import ITEMS, TEXTS, line_of, planted, small_book
 
 from rules.check import prove
 from rules.loader import load_texts
 from rules.model import Place
 from rules.names import name_key
-from small_book import ITEMS, TEXTS, line_of, planted, small_book
 
 DAY = date(2026, 11, 25)
 LONG = "This sentence is here to be long. " * 12

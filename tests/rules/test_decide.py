@@ -5,11 +5,11 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
+from small_book import ITEMS, TEXTS
 
 from rules import Decision, Question, decide, decide_cautiously, live_danger, unknown
 from rules.loader import load_texts
 from rules.model import DISTRICT
-from small_book import ITEMS, TEXTS
 
 DAY = date(2026, 12, 1)
 BEFORE_FILM, FILM_DAY = date(2027, 3, 30), date(2027, 3, 31)

@@ -6,9 +6,9 @@ import dataclasses
 import time
 
 import pytest
+from small_book import ITEMS, SCHEME, TEXTS, line_of, planted, small_book
 
 from rules.loader import BookError, load, load_texts, read_files
-from small_book import ITEMS, SCHEME, TEXTS, line_of, planted, small_book
 
 # What is planted: file, passage, replacement; the passage whose line is named; part of what is
 # said, and part of the cure.

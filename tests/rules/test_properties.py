@@ -7,12 +7,12 @@ from random import Random
 
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
+from small_book import TEXTS
 
 from rules import Decision, Question, decide, decide_cautiously
 from rules.loader import BOOK, BookError, load, load_texts
 from rules.model import DISTRICT, Book
 from rules.yamlfile import parse
-from small_book import TEXTS
 
 DEMO = load(BOOK)
 DISTRICTS = (*DEMO.districts, None)

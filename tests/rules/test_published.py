@@ -12,12 +12,12 @@ import gsm0338
 import pytest
 import smsutil
 import yaml
+from small_book import ITEMS, TEXTS, line_of
 
 from rules import Decision, decide, sms
 from rules.check import prove
 from rules.loader import load_texts
 from rules.names import singular
-from small_book import ITEMS, TEXTS, line_of
 
 DAY = date(2026, 12, 1)
 DISTRICTS = ("pellbrook", "oxmere", "tarnside")
