@@ -72,8 +72,19 @@ def is_negated(found: Found, findings: Findings) -> bool:
         word = findings.words[k]
         if not word.is_word or word.norm in lang.negation_ends or word.norm == "and":
             return False
+        if opens(k, findings):
+            return False
         if word.norm in lang.negators:
             return findings.words[k + 1].norm not in lang.still
         if seen >= REACH:
             return False
     return False
+
+
+def opens(k: int, findings: Findings) -> bool:
+    """Whether a word is the "no" that only opens a message: "oh no it was a takeaway"."""
+    lang, words = language(), findings.words
+    if words[k].norm != "no" or k + 1 >= len(words):
+        return False
+    before = all(w.norm in lang.openers for w in words[:k] if w.is_word)
+    return before and words[k + 1].norm in lang.after_a_no

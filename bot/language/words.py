@@ -65,6 +65,8 @@ class Language:
         self.varying = tuple(map(str, data["varying"]))
         self.riddance = frozenset(map(str, data["riddance"]))
         self.long_past = tuple(map(str, data["long_past"]))
+        self.after_a_no = frozenset(map(str, data["after_a_no"]))
+        self.openers = frozenset(map(str, data["openers"]))
         self.holds = frozenset(map(str, data["holds"]))
         self.material_words = frozenset(map(str, data["material_words"]))
         self.kind_words = frozenset(map(str, data["kind_words"]))
