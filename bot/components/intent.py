@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
 from rasa.engine.recipes.default_recipe import DefaultV1Recipe
 from rasa.engine.storage.resource import Resource
 from rasa.engine.storage.storage import ModelStorage
@@ -28,3 +29,10 @@ class IntentClassifier(LogisticRegressionClassifier):  # type: ignore[misc]
     ) -> None:
         super().__init__(config, name, model_storage, resource)
         self.clf.set_params(class_weight=None, C=self.config["C"])
+
+    @classmethod
+    def load(cls, *args: Any, **kwargs: Any) -> IntentClassifier:
+        """A trained component, its weights laid out so that no message copies them."""
+        component = super().load(*args, **kwargs)
+        component.clf.coef_ = np.asfortranarray(component.clf.coef_)
+        return component
