@@ -50,7 +50,7 @@ test: lint ## Run every test.
 bench: setup ## Measure speed and memory, each beside a baseline of the same run.
 	@$(BIN)/python -m rules.bench
 	@$(BIN)/lidwise train --if-needed
-	@$(BIN)/python -m bot.bench_starter
+	@$(BIN)/python -m bot.bench
 
 lock: setup ## Bring the lock file up to date with pyproject.toml.
 	@$(BIN)/uv pip compile --quiet pyproject.toml --extra dev --python-version 3.10 --generate-hashes --no-emit-index-url --no-header -o $(LOCK)

@@ -57,9 +57,9 @@ def phrases(findings: Findings, context: Context) -> Iterator[Found]:
             if taken > lexicon.longest_phrase + 1:
                 break
             if words[i].norm in skip:
-                keys = {" ".join(w.norm for w in words[i : j + 1] if w.is_word)}
+                keys = [" ".join(w.norm for w in words[i : j + 1] if w.is_word)]
             else:
-                keys = {full} if norm in skip else {full, short}
+                keys = [full] if norm in skip or full == short else [full, short]
             for key in keys:
                 for target in lexicon.phrases.get(key, ()):
                     yield Found(target, i, j + 1)

@@ -5,7 +5,7 @@ Built from a `Book` each time one is loaded, so that a new name works without tr
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
@@ -64,7 +64,7 @@ def build(book: Book, frame: Iterable[str] = ()) -> Lexicon:
     weight: dict[str, int] = defaultdict(int)
     longest = longest_phrase = 0
     exceptions = set()
-    alarms: set[str] = set()
+    alarms: Counter[str] = Counter()
 
     def words_for(text: str, heavy: int) -> tuple[str, ...]:
         words = phrase_words(text)
@@ -114,7 +114,7 @@ def build(book: Book, frame: Iterable[str] = ()) -> Lexicon:
             phrase(text, Target("live", danger.id))
     for text in book.live_signs:
         phrase(text, Target("live", ""))
-        alarms |= set(phrase_words(text))
+        alarms.update(phrase_words(text))
     for text in book.not_live:
         exceptions.add(joined(without_skips(words_for(text, 1))))
     for sign in book.signs.values():
@@ -126,7 +126,7 @@ def build(book: Book, frame: Iterable[str] = ()) -> Lexicon:
     for topic in book.topics.values():
         for text in topic.says:
             words_for(text, 1)
-    for word in frame:
+    for word in sorted(frame):
         if word in english():
             weight[word] += 3
     lexicon = Lexicon(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from functools import cache
 from importlib.resources import files
 
@@ -25,13 +25,13 @@ class Speller:
     heavier wins. `alarms` are words of danger, for which a short word may be further off.
     """
 
-    def __init__(self, known: dict[str, int], alarms: Iterable[str] = ()) -> None:
+    def __init__(self, known: dict[str, int], alarms: Mapping[str, int] | None = None) -> None:
         self.known = known
         self.alarms = SymSpell(max_dictionary_edit_distance=2, prefix_length=7)
-        self.alarm_words = [w for w in alarms if len(w) >= 4 and w.isalpha()]
-        for word in alarms:
+        self.alarm_words = sorted(w for w in alarms or () if len(w) >= 4 and w.isalpha())
+        for word, weight in sorted((alarms or {}).items()):
             if len(word) >= 5 and word.isalpha():
-                self.alarms.create_dictionary_entry(word, 1)
+                self.alarms.create_dictionary_entry(word, weight)
         self.symspell = SymSpell(max_dictionary_edit_distance=2, prefix_length=7)
         for word, weight in known.items():
             if len(word) >= 3 and word.isalpha():
@@ -81,6 +81,7 @@ class Speller:
                 *likely(word, f.term),
                 jellyfish.metaphone(f.term) != sound,
                 -f.count,
+                f.term,
             )
         )
         good = [f for f in found if f.term[0] == word[0] or f.distance == 1]
@@ -89,9 +90,8 @@ class Speller:
     def near(self, word: str) -> list[str]:
         """All known words as near to a mistyped one as the nearest is."""
         reach = 1 if len(word) < 6 else 2
-        return [
-            f.term for f in self.symspell.lookup(word, Verbosity.CLOSEST, max_edit_distance=reach)
-        ]
+        found = self.symspell.lookup(word, Verbosity.CLOSEST, max_edit_distance=reach)
+        return [f.term for f in sorted(found, key=lambda f: (-f.count, f.term))]
 
 
 def likely(typed: str, meant: str) -> tuple[bool, bool]:
