@@ -203,14 +203,15 @@ def places(turn: Turn) -> Reply:
     named = [book.centres[c] for c in turn.u.centres]
     near = named or [c for c in book.centres.values() if c.district == turn.district]
     chosen = near or list(book.centres.values())
-    parts = [("centres_lead", {"county": book.scheme.county, "number": str(len(book.centres))})]
+    lead = "centres_near" if near and not named else "centres_lead"
+    parts = [(lead, {"county": book.scheme.county, "number": str(len(book.centres))})]
     parts += [
         (
             "centre",
             {
                 "name": c.name,
                 "address": c.address,
-                "hours": "; ".join(c.hours),
+                "hours": ". ".join(c.hours),
                 "note": c.note or "",
             },
         )
