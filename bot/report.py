@@ -25,7 +25,7 @@ def report(folder: Path, say: Say) -> bool:
         return False
     say(covered(verdict.proof))
     errors, warnings = len(verdict.proof.errors), len(verdict.proof.warnings)
-    say(f"{amount(errors, 'mistake')}, {amount(warnings, 'warning')}.")
+    say(f"{amount(errors, 'mistake')}, {amount(warnings, 'warning').lower()}.")
     lawful = law(verdict.book, say)
     return verdict.passed and lawful
 
