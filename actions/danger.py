@@ -36,7 +36,7 @@ def emergency(turn: Turn) -> tuple[State, Reply] | None:
     spoken = next((k for k in kinds if turn.book.dangers[k].any_hazard), None)
     kind = spoken or hazard(turn, chosen[0]) or (kinds[0] if kinds else None)
     decision = live_danger(turn.book, chosen[0].item, kind)
-    item = Answered(chosen[0], decision, live=True)
+    item = Answered(chosen[0], decision)
     state = replace(turn.state, waiting=(), condition=None, tries=0, last=tuple(chosen))
     return state, turn.made("emergency", items=(item,))
 

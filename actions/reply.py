@@ -18,7 +18,6 @@ class Answered:
 
     thing: Thing
     decision: Decision | None
-    live: bool = False
 
 
 @dataclass(frozen=True, slots=True)
