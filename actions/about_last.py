@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from actions import open_question
+from actions import elsewhere, open_question
 from actions.intents import SURE
 from actions.reply import Reply
 from actions.state import State, Thing
@@ -32,6 +32,21 @@ ABOUT_A_THING = frozenset(
         "deny",
     ]
 )
+
+
+GOES_ON = frozenset(
+    [
+        "off_topic",
+        "ask_destination",
+        "ask_follow_on",
+        "state_condition",
+        "correct",
+        "ask_prepare",
+        "decline_option",
+        "ask_never",
+    ]
+)
+"""Intents a message about the last answer may seem to have, when it names nothing itself."""
 
 
 def more_said(turn: Turn) -> tuple[State, Reply] | None:
@@ -114,6 +129,8 @@ def told_district(turn: Turn) -> tuple[State, Reply] | None:
 
 def restate(turn: Turn) -> tuple[State, Reply] | None:
     """A vague or puzzled word after an answer: give the answer again."""
-    if turn.u.intent not in ("vague_reply", "repeat_or_confused") or turn.state.condition:
+    if turn.state.condition:
         return None
-    return turn.again()
+    puzzled = turn.u.intent in ("vague_reply", "repeat_or_confused")
+    goes_on = turn.u.intent in GOES_ON and elsewhere.of_the_last(turn)
+    return turn.again() if puzzled or goes_on else None

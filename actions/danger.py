@@ -20,9 +20,10 @@ CERTAIN = 0.9
 def emergency(turn: Turn) -> tuple[State, Reply] | None:
     """A danger that is happening now comes first."""
     told = turn.u.intent == "live_danger" and turn.u.confidence >= CERTAIN
-    if not turn.u.dangers and not told:
+    dangers = [*turn.u.dangers, *of_last(turn)]
+    if not dangers and not told:
         return None
-    kinds = [k for k, _ in turn.u.dangers if k]
+    kinds = [k for k, _ in dangers if k]
     things = named_things(turn.book, turn.u, turn.district, turn.on)
     dangerous = [t for t in things if t.item and hazard(turn, t)]
     if not things:
@@ -30,7 +31,7 @@ def emergency(turn: Turn) -> tuple[State, Reply] | None:
         dangerous = [t for t in talked if t.item and hazard(turn, t)][:1]
     chosen = dangerous[:1] or things[:1]
     if not chosen:
-        words = [*(n.said for n in turn.u.unknown), *(said for _, said in turn.u.dangers)]
+        words = [*(n.said for n in turn.u.unknown), *(said for _, said in dangers)]
         said = words[0] if words else turn.u.text.strip()[:60]
         chosen = [Thing(item=None, said=said, on=turn.on.isoformat(), district=turn.district)]
     spoken = next((k for k in kinds if turn.book.dangers[k].any_hazard), None)
@@ -39,6 +40,18 @@ def emergency(turn: Turn) -> tuple[State, Reply] | None:
     item = Answered(chosen[0], decision)
     state = replace(turn.state, waiting=(), condition=None, tries=0, last=tuple(chosen))
     return state, turn.made("emergency", items=(item,))
+
+
+def of_last(turn: Turn) -> list[tuple[str, str]]:
+    """Signs of danger that fit the thing talked of just before: "it's hot" after a battery.
+
+    Not those that answer the open question, such as how warm ash is.
+    """
+    if turn.u.things or not turn.u.dangers_of_last:
+        return []
+    talked = [*turn.state.waiting, *turn.state.last]
+    kinds = {hazard(turn, t) for t in talked if t.item}
+    return [(k, said) for k, said in turn.u.dangers_of_last if k in kinds]
 
 
 def emergency_by_rule(turn: Turn, done: list[Answered]) -> tuple[State, Reply] | None:

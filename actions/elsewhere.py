@@ -16,6 +16,12 @@ NAMED_OFF_TOPIC = 0.7
 HAZARD_OFF_TOPIC = 0.98
 """Confidence from which a message that names a thing, or a hazard, is off topic all the same."""
 
+SURELY_OUTSIDE = 0.9
+"""Confidence from which a message is off topic even in the midst of talk about a thing."""
+
+SHORT = 12
+"""Words up to which a message may go on about what was talked of, without naming it."""
+
 ELSEWHERE = frozenset({"referral", "off_topic"})
 
 
@@ -31,9 +37,20 @@ def service(turn: Turn) -> tuple[State, Reply] | None:
         return None
     if turn.u.intent == "off_topic" and turn.u.confidence < off_topic_from(turn):
         return None
+    if turn.u.intent == "off_topic" and of_the_last(turn):
+        return None
     if turn.u.intent == "off_topic":
         return turn.state, turn.made("referral", parts=(("outside", {}),))
     return turn.state, inform.referral(turn, turn.u)
+
+
+def of_the_last(turn: Turn) -> bool:
+    """Whether a message seems off topic only because it goes on about what was talked of."""
+    if turn.u.intent == "off_topic" and turn.u.confidence > SURELY_OUTSIDE:
+        return False
+    talked = bool(turn.state.waiting or turn.state.last)
+    short = len(turn.u.text.split()) <= SHORT
+    return talked and short and (turn.points_back() or bool(turn.state.condition))
 
 
 def off_topic_from(turn: Turn) -> float:

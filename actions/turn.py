@@ -9,7 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
+
+from dateutil.easter import easter
 
 from actions import about_last, asked_about, danger, elsewhere, inform, open_question
 from actions.reply import Answered, Asked, Reply
@@ -142,8 +144,8 @@ def kind_of(done: list[Answered]) -> str:
 
 def day_named(text: str, on: date) -> date:
     """A day named in a message, in the next year that has it still to come if none is named."""
-    if text == "now":
-        return on
+    if text in RELATIVE:
+        return RELATIVE[text](on)
     year, month, day = (int(x) for x in text.split("-"))
     for y in [year] if year else [on.year, on.year + 1]:
         try:
@@ -154,6 +156,23 @@ def day_named(text: str, on: date) -> date:
             return found
     return on
 
+
+def easter_from(on: date) -> date:
+    """The Tuesday after the next Easter."""
+    days = (easter(on.year + k) + timedelta(days=2) for k in (0, 1))
+    return next(d for d in days if d >= on)
+
+
+RELATIVE: dict[str, Callable[[date], date]] = {
+    "now": lambda on: on,
+    "tomorrow": lambda on: on + timedelta(days=1),
+    "next-week": lambda on: on + timedelta(days=7),
+    "next-month": lambda on: (on.replace(day=1) + timedelta(days=32)).replace(day=1),
+    "next-year": lambda on: date(on.year + 1, 1, 1),
+    "easter": easter_from,
+    "summer": lambda on: date(on.year + (on.month > 5), 6, 1),
+}
+"""Days told by what comes first, as `nlu_data/words.yml` names them, reckoned from a day."""
 
 Step = Callable[[Turn], tuple[State, Reply] | None]
 

@@ -53,6 +53,7 @@ class Understanding:
     centres: tuple[str, ...]
     days: tuple[str, ...]
     dangers: tuple[tuple[str, str], ...]
+    dangers_of_last: tuple[tuple[str, str], ...]
     declines: tuple[str, ...]
     topics: tuple[tuple[str, float], ...]
     manners: frozenset[str] = frozenset()
@@ -125,6 +126,7 @@ def from_message(message: Mapping[str, Any]) -> Understanding:
         centres=tuple(e["value"] for e in of("centre")),
         days=tuple(e["value"] for e in of("day")),
         dangers=tuple((e["value"], said(e)) for e in of("danger")),
+        dangers_of_last=tuple((e["value"], said(e)) for e in of("danger_of_last")),
         declines=tuple(dict.fromkeys(e["value"] for e in of("decline"))),
         manners=frozenset(e["value"] for e in of("manner")),
         topics=tuple((e["value"], float(e["confidence_entity"])) for e in of("topic")),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import logging
+import os
 from collections import Counter
 from typing import Any
 
@@ -29,6 +30,11 @@ NOT_FRAME = frozenset({"off_topic", "gibberish"})
 
 FRAME_TIMES = 3
 """Examples a word must stand in to be taken for part of a question's frame, not a thing."""
+
+
+def left_out() -> frozenset[str]:
+    """The parts a measurement runs without."""
+    return frozenset(os.environ.get("LIDWISE_WITHOUT", "").split(","))
 
 
 @DefaultV1Recipe.register(DefaultV1Recipe.ComponentType.MESSAGE_TOKENIZER, is_trainable=True)
@@ -120,7 +126,7 @@ class BookReader(Tokenizer):  # type: ignore[misc]
         book = SHELF.current()
         if self._reader is None or self._reader.context.lexicon.book.version != book.version:
             logger.info("Reading questions against rule book %s.", book.version)
-            self._reader = Reader(build(book, self.frame), self.frame, self.seen)
+            self._reader = Reader(build(book, self.frame), self.frame, self.seen, left_out())
         return self._reader
 
     def tokenize(self, message: Message, attribute: str) -> list[Token]:

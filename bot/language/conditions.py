@@ -21,7 +21,7 @@ def find_facts(findings: Findings, context: Context) -> None:
         if f.target.kind == "live"
         else replace(
             f,
-            negated=is_negated(f, findings),
+            negated=context.has("negation") and is_negated(f, findings),
             denial=findings.words[f.first].norm in negators,
         )
         for f in found

@@ -13,7 +13,7 @@ def find_danger(findings: Findings, context: Context) -> None:
     """Keep of the live-danger words those that mean a live danger here.
 
     A general sign counts by itself; the sign of one kind of hazard only beside a thing of that
-    kind. What is denied, only feared, or part of a harmless name ("smoke alarm") does not count.
+    kind, named here or (`live_of_last`) talked of just before. What is denied, only feared, or part of a harmless name ("smoke alarm") does not count.
     """
     masked = harmless(findings, context)
     kinds = {hazard_of(n, context.lexicon.book) for n in findings.of("item")}
@@ -25,21 +25,28 @@ def find_danger(findings: Findings, context: Context) -> None:
         for f in findings.facts
         if f.target.kind != "sign" or not any(k in masked for k in range(f.first, f.last))
     ]
-    live = []
+    live, of_last = [], []
     for found in findings.live:
         if any(k in masked for k in range(found.first, found.last)):
             continue
         danger = context.lexicon.book.dangers.get(found.target.id)
         beside = bool(kinds) if danger and danger.any_hazard else found.target.id in kinds
-        if found.target.id and not beside:
-            continue
         if any(n.covers(found) for n in findings.of("item")):
             continue
         if denied(found, findings) or long_past(found, findings):
             continue
-        live.append(found)
-    findings.live = live
+        (live if beside or not found.target.id else of_last).append(found)
+    findings.live, findings.live_of_last = live, of_last
     findings.names = [n for n in findings.names if not any(f.covers(n) for f in live)]
+    findings.names = [n for n in findings.names if not only_sounds(n, masked, context)]
+
+
+def only_sounds(name: Found, masked: set[int], context: Context) -> bool:
+    """Whether a hazard's name is only part of a harmless phrase: the "bomb" of "bath bomb"."""
+    if name.target.kind != "item" or not context.lexicon.book.items[name.target.id].hazard:
+        return False
+    inside = all(k in masked for k in range(name.first, name.last))
+    return inside and (name.first - 1 in masked or name.last in masked)
 
 
 def hazard_of(name: Found, book: Book) -> str | None:

@@ -20,7 +20,10 @@ BEFORE = frozenset(
 
 
 def find_days(findings: Findings, context: Context, text: str) -> None:
-    """Add days as `YYYY-MM-DD` with `0000` for a year and `01` for a day nobody named."""
+    """Add days as `YYYY-MM-DD` with `0000` for a year and `01` for a day nobody named.
+
+    A day told only by what comes first ("after easter", "next month") keeps its name.
+    """
     found: list[tuple[str, int, int]] = []
     for pattern, order in ((ISO, (0, 1, 2)), (SLASHED, (2, 1, 0))):
         for m in pattern.finditer(text):
@@ -65,6 +68,13 @@ def find_days(findings: Findings, context: Context, text: str) -> None:
         start, end = words[first].start, words[last - 1].end
         if not any(s <= start < e for _, s, e in found):
             found.append((f"{year:04}-{month:02}-{day:02}", start, end))
+    plain = " ".join(w.norm for w in words)
+    for relative, pattern in language().relative_days.items():
+        match = pattern.search(plain)
+        if match and not found:
+            first = plain[: match.start()].count(" ")
+            last = first + match.group().count(" ") + 1
+            found.append((relative, words[first].start, words[last - 1].end))
     findings.days = found
 
 

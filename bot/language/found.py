@@ -46,6 +46,7 @@ class Findings:
     names: list[Found] = field(default_factory=list)
     facts: list[Found] = field(default_factory=list)
     live: list[Found] = field(default_factory=list)
+    live_of_last: list[Found] = field(default_factory=list)
     marks: list[Found] = field(default_factory=list)
     days: list[tuple[str, int, int]] = field(default_factory=list)
     unknown: list[Unknown] = field(default_factory=list)
@@ -60,6 +61,22 @@ class Findings:
         return " ".join(w.norm for w in self.words[first:last] if w.is_word)
 
 
+PARTS = {
+    "spelling": "spelling",
+    "turned": "names the other way round",
+    "heads": "last noun of a compound",
+    "asked": "asked or only mentioned",
+    "negation": "negation",
+    "owners": "whose condition it is",
+    "marks": "marks on packaging",
+    "danger": "danger that is none",
+    "unknown": "unknown things",
+    "topics": "likeness to topics",
+    "intent": "intent classifier",
+}
+"""Parts of the pipeline that can be left out, by name, with what they find."""
+
+
 if not Doc.has_extension("findings"):
     Doc.set_extension("findings", default=None)
 
@@ -69,12 +86,17 @@ class Context:
     """What the parts need beside the message: the lexicon and the words of question frames.
 
     `frame` are words of questions about waste that are not things; `seen` all words of the
-    training data.
+    training data. `off` are parts left out, to measure what each is worth: some of `PARTS`.
     """
 
     lexicon: Lexicon
     frame: frozenset[str]
     seen: frozenset[str]
+    off: frozenset[str] = frozenset()
+
+    def has(self, part: str) -> bool:
+        """Whether a part is not left out."""
+        return part not in self.off
 
     def __post_init__(self) -> None:
         self.asked = {

@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 from bot.language.found import Context, Findings, Found
 from bot.language.spelling import english
 from bot.language.words import joined, language
 
-TURNED = frozenset({"of", "for", "from", "containing", "holding"})
+TURNED = frozenset({"of", "for", "from", "off", "containing", "holding"})
 
 
 def find_names(findings: Findings, context: Context) -> None:
     """Add the names in a message: the longest win, and the last noun of a compound is the thing."""
-    plain = list(straight(findings, context))
+    plain = [*straight(findings, context), *toys(findings, context)]
     other_way = [
-        t for t in turned(findings, context) if not any(c.first < t.first < c.last for c in plain)
+        t
+        for t in (turned(findings, context) if context.has("turned") else ())
+        if not any(c.first < t.first < c.last for c in plain)
     ]
     candidates = [*plain, *other_way]
     candidates.sort(key=lambda f: (f.first - f.last, -f.last))
@@ -24,7 +27,7 @@ def find_names(findings: Findings, context: Context) -> None:
         if all(c.last <= o.first or o.last <= c.first for o in chosen):
             chosen.append(c)
     chosen.sort(key=lambda f: f.first)
-    findings.names = heads(chosen, findings, context)
+    findings.names = heads(chosen, findings, context) if context.has("heads") else chosen
 
 
 def straight(findings: Findings, context: Context) -> Iterator[Found]:
@@ -34,6 +37,9 @@ def straight(findings: Findings, context: Context) -> Iterator[Found]:
     for i, word in enumerate(words):
         if not word.is_word:
             continue
+        if word.norm in language().noun_after and is_noun(i, findings):
+            for target in names.get(language().noun_after[word.norm], ()):
+                yield Found(target, i, i + 1)
         key = ""
         taken = 0
         for j in range(i, min(len(words), i + context.lexicon.longest + 3)):
@@ -47,6 +53,13 @@ def straight(findings: Findings, context: Context) -> Iterator[Found]:
                 break
             for target in names.get(key, ()):
                 yield Found(target, i, j + 1)
+
+
+def is_noun(i: int, findings: Findings) -> bool:
+    """Whether a word such as "can" is a thing: alone, or behind an article."""
+    spoken = [k for k, w in enumerate(findings.words) if w.is_word]
+    before = findings.words[i - 1].norm if i else ""
+    return before in language().makes_noun or len(spoken) == 1
 
 
 def turned(findings: Findings, context: Context) -> Iterator[Found]:
@@ -69,6 +82,37 @@ def turned(findings: Findings, context: Context) -> Iterator[Found]:
                     if target.kind == "item":
                         yield Found(target, p - head, start + size)
     yield from came_in(findings, context)
+    yield from described_behind(findings, context)
+
+
+def described_behind(findings: Findings, context: Context) -> Iterator[Found]:
+    """Names with their describing word behind, as in notes: "barbecue, disposable"."""
+    words, names = findings.words, context.lexicon.names
+    spoken = [k for k, w in enumerate(words) if w.is_word]
+    for one, two in pairwise(spoken):
+        key = words[two].norm + words[one].norm
+        alone = words[two].norm in names or words[two].norm in language().material_words
+        if alone or key not in names or words[one].norm + words[two].norm in names:
+            continue
+        if two - one > 2 or (two - one == 2 and words[one + 1].norm != ","):
+            continue
+        for target in names[key]:
+            if target.kind == "item" and words[one].norm in names:
+                yield Found(target, one, two + 1)
+
+
+def toys(findings: Findings, context: Context) -> Iterator[Found]:
+    """Toys of things: a "toy grenade" is a toy, whatever the rules say of grenades."""
+    words, names = findings.words, context.lexicon.names
+    for i, word in enumerate(words[:-1]):
+        if word.norm not in language().makes_toy:
+            continue
+        for size in (3, 2, 1):
+            part = words[i + 1 : i + 1 + size]
+            if len(part) == size and names.get(joined(w.norm for w in part)):
+                for target in names.get(word.norm, ()):
+                    yield Found(target, i, i + 1 + size)
+                break
 
 
 CAME = frozenset(
@@ -123,8 +167,19 @@ def heads(chosen: list[Found], findings: Findings, context: Context) -> list[Fou
             continue
         if not plural and name.last < len(words) and noun_like(name.last, findings, context):
             continue
+        if not plural and after and after.first == name.last + 1 and names_more(name.last, findings, context):
+            continue
         kept.append(name)
     return kept
+
+
+def names_more(position: int, findings: Findings, context: Context) -> bool:
+    """Whether a word between two names belongs to one long name: "loo cleaner trigger spray"."""
+    norm = findings.words[position].norm
+    known = norm in context.frame or norm in language().skip or norm in language().articles
+    if known or not norm.isalpha() or norm in context.lexicon.phrases:
+        return False
+    return norm in english() and not norm.endswith(("ed", "ing", "ly"))
 
 
 def is_hazard(name: Found, context: Context) -> bool:
@@ -137,6 +192,8 @@ def noun_like(position: int, findings: Findings, context: Context) -> bool:
     word = findings.words[position]
     norm = word.norm
     if not norm.isalpha() or len(norm) < 3 or norm in language().skip:
+        return False
+    if norm in language().vocatives or not norm.isascii():
         return False
     if norm in context.frame or norm in context.lexicon.vocabulary:
         return False

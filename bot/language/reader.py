@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
+import jellyfish
 import spacy
 from rapidfuzz import fuzz, process
 from spacy.language import Language as SpacyLanguage
@@ -36,13 +37,13 @@ def plain_words(findings: Findings, context: Context, doc: Doc) -> None:
     words = []
     for w in words_of(doc):
         norm = w.norm
-        if w.base not in speller.known and w.base not in english():
+        if w.base not in speller.known and w.base not in english() and context.has("spelling"):
             corrected = speller.correct(norm)
             if corrected == norm != w.base and norm not in speller.known:
                 corrected = speller.correct(w.base)
             norm = language().singular(corrected)
         words.append(replace(w, norm=norm))
-    findings.words = fitted(words, context)
+    findings.words = fitted(words, context) if context.has("spelling") else words
 
 
 def fitted(words: list[Word], context: Context) -> list[Word]:
@@ -50,15 +51,20 @@ def fitted(words: list[Word], context: Context) -> list[Word]:
     "pait tin" is a paint tin, not a pair of tins."""
     names, speller = context.lexicon.names, context.lexicon.speller
     for i, word in enumerate(words):
-        if word.base in speller.known or word.base in english() or len(word.base) < 4:
+        plain = word.base in speller.known or word.norm in context.frame
+        if plain or len(word.base) < 3 or not word.is_word:
             continue
+        real = word.base in english()
         before = words[i - 1].norm if i else ""
         after = words[i + 1].norm if i + 1 < len(words) else ""
         if (before and before + word.norm in names) or (after and word.norm + after in names):
             continue
-        for option in map(language().singular, speller.near(word.base)):
-            if (after and option + after in names) or (before and before + option in names):
-                words[i] = replace(word, norm=option)
+        for option in speller.near(word.base):
+            if real and jellyfish.metaphone(option) != jellyfish.metaphone(word.base):
+                continue
+            single = language().singular(option)
+            if (after and single + after in names) or (before and before + single in names):
+                words[i] = replace(word, norm=single)
                 break
     return words
 
@@ -113,14 +119,22 @@ class Reader:
     `frame` and `seen` are word lists learnt in training; see `Context`.
     """
 
-    def __init__(self, lexicon: Lexicon, frame: frozenset[str], seen: frozenset[str]) -> None:
-        self.context = Context(lexicon, frame, seen)
+    def __init__(
+        self,
+        lexicon: Lexicon,
+        frame: frozenset[str],
+        seen: frozenset[str],
+        off: frozenset[str] = frozenset(),
+    ) -> None:
+        self.context = Context(lexicon, frame, seen, off)
         key = f"{lexicon.book.version}-{next(_numbers)}"
         CONTEXTS[key] = self.context
         try:
             self.nlp = spacy.blank("en")
             self.nlp.tokenizer = tokenizer()
             for name in STEPS:
+                if name.removeprefix("lidwise_") in off:
+                    continue
                 self.nlp.add_pipe(name, config={"context": key})
         finally:
             del CONTEXTS[key]

@@ -137,6 +137,8 @@ def entities(findings: Findings, context: Context, text: str) -> list[dict[str, 
                 continue
             inside = [k for k, t in enumerate(things) if t.first <= f.first and f.last <= t.last]
             who = owners(f, things, findings, context) if not inside else []
+            if not context.has("owners") and not inside:
+                who = list(range(len(things)))
             if who is None:
                 continue
             add(
@@ -153,6 +155,8 @@ def entities(findings: Findings, context: Context, text: str) -> list[dict[str, 
             add(kind, f.target.id, f.first, f.last)
     for f in findings.live:
         add("danger", f.target.id, f.first, f.last)
+    for f in findings.live_of_last:
+        add("danger_of_last", f.target.id, f.first, f.last)
     everything = {"start": 0, "end": len(text), "extractor": "BookReader"}
     out += [{"entity": "manner", "value": m, **everything} for m in manners(findings)]
     for value, start, end in findings.days:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -70,7 +71,14 @@ class Language:
         self.holds = frozenset(map(str, data["holds"]))
         self.material_words = frozenset(map(str, data["material_words"]))
         self.kind_words = frozenset(map(str, data["kind_words"]))
+        self.vocatives = frozenset(map(str, data["vocatives"]))
+        self.makes_toy = frozenset(map(str, data["makes_toy"]))
+        self.noun_after = {str(k): str(v) for k, v in data["noun_after"].items()}
+        self.makes_noun = frozenset(map(str, data["makes_noun"]))
         self.idioms = [str(x).split() for x in data["idioms"]]
+        self.relative_days = {
+            str(k): re.compile(rf"\b(?:{v})\b") for k, v in data["relative_days"].items()
+        }
         self.months = [str(m) for m in data["months"]]
 
     def singular(self, word: str) -> str:

@@ -1,0 +1,1 @@
+"""Measures how well the assistant understands messages that no training has seen."""
