@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from actions import elsewhere, open_question
-from actions.intents import SURE
+from actions.intents import CHAT, SURE
 from actions.reply import Reply
 from actions.state import State, Thing
 from actions.things import heads_of, learns, look_up
@@ -34,19 +34,8 @@ ABOUT_A_THING = frozenset(
 )
 
 
-GOES_ON = frozenset(
-    [
-        "off_topic",
-        "ask_destination",
-        "ask_follow_on",
-        "state_condition",
-        "correct",
-        "ask_prepare",
-        "decline_option",
-        "ask_never",
-    ]
-)
-"""Intents a message about the last answer may seem to have, when it names nothing itself."""
+NOT_OF_IT = CHAT | {"referral", "name_district", "ask_tag", "ask_places", "ask_capabilities"}
+"""Intents of messages that leave the last answer, even with an "it" in them."""
 
 
 def more_said(turn: Turn) -> tuple[State, Reply] | None:
@@ -63,7 +52,7 @@ def more_said(turn: Turn) -> tuple[State, Reply] | None:
     changed: list[Thing] = []
     for thing in last:
         new = thing
-        facts = learns(turn.book, thing, stated)
+        facts = learns(turn.book, thing, stated) or guessed_of(turn, thing)
         new = new.told(facts) if facts else same_form(turn, new, stated)
         if turn.named_district:
             new = replace(new, district=turn.named_district)
@@ -77,6 +66,21 @@ def more_said(turn: Turn) -> tuple[State, Reply] | None:
         return turn.decide(changed)
     nothing_new = turn.u.intent in ("state_condition", "ask_follow_on") and not turn.u.unknown
     return turn.again() if nothing_new and not turn.u.things else None
+
+
+def guessed_of(turn: Turn, thing: Thing) -> dict[str, str]:
+    """What a message without any phrase of a condition most likely says of the last thing."""
+    if turn.u.intent not in ("state_condition", "ask_follow_on") or turn.u.declines:
+        return {}
+    matter = turn.book.conditions_that_matter(str(thing.item))
+    guesses = {c: g for c, g in turn.u.guesses.items() if c in matter and c in thing.facts}
+    return {
+        c: value
+        for c, (value, likely) in guesses.items()
+        if likely >= open_question.DESCRIBED
+        and value != thing.facts[c]
+        and open_question.harmless(turn, thing, c, value)
+    }
 
 
 def declined(turn: Turn, thing: Thing) -> tuple[str, ...]:
@@ -132,5 +136,5 @@ def restate(turn: Turn) -> tuple[State, Reply] | None:
     if turn.state.condition:
         return None
     puzzled = turn.u.intent in ("vague_reply", "repeat_or_confused")
-    goes_on = turn.u.intent in GOES_ON and elsewhere.of_the_last(turn)
+    goes_on = turn.u.intent not in NOT_OF_IT and elsewhere.of_the_last(turn)
     return turn.again() if puzzled or goes_on else None

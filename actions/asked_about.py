@@ -44,6 +44,8 @@ def things(turn: Turn) -> tuple[State, Reply] | None:
     points = (turn.points_back() or corrects) and turn.u.intent in OF_THE_LAST
     if turn.state.last and about_last.kinds_named(turn) and not turn.u.things:
         points = True
+    if speaks_of_last(turn):
+        return about_last.more_said(turn) or turn.again()
     if turn.state.last and (points or "varying" in turn.u.manners):
         more = about_last.more_said(turn)
         if more:
@@ -56,9 +58,20 @@ def things(turn: Turn) -> tuple[State, Reply] | None:
         things = []
     if things:
         things = [in_context(turn, t, things) for t in things]
+        things = [open_question.described(turn, t) for t in things]
         return turn.decide(things + listed_unknown(turn))
     fresh = new_unknown(turn)
     return turn.decide(fresh) if fresh else None
+
+
+def speaks_of_last(turn: Turn) -> bool:
+    """Whether a message is about what was answered last, and names other things only in passing:
+    "I've wrapped it in card", "do I squash them like a can"."""
+    if not turn.state.last or turn.state.condition or not turn.u.things:
+        return False
+    passing = all(n.generic or n.placed for n in turn.u.things)
+    varies = "varying" in turn.u.manners or all(n.placed for n in turn.u.things)
+    return passing and (turn.points_back_first() or (varies and turn.points_back()))
 
 
 def new_unknown(turn: Turn) -> list[Thing]:
@@ -67,6 +80,8 @@ def new_unknown(turn: Turn) -> list[Thing]:
     Of several stretches of strange words those behind an article ("a theremin") are taken, or
     else the last one.
     """
+    if turn.state.last and turn.points_back_first() and not turn.u.signs:
+        return []
     asking = turn.u.intent in ("ask_destination", "ask_follow_on", "ask_prepare", "correct")
     asking = asking or "riddance" in turn.u.manners or elsewhere.bare_name(turn)
     if not asking and not (turn.u.signs and turn.u.intent != "off_topic"):

@@ -19,7 +19,7 @@ HAZARD_OFF_TOPIC = 0.98
 SURELY_OUTSIDE = 0.9
 """Confidence from which a message is off topic even in the midst of talk about a thing."""
 
-SHORT = 12
+SHORT = 20
 """Words up to which a message may go on about what was talked of, without naming it."""
 
 ELSEWHERE = frozenset({"referral", "off_topic"})

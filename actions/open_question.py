@@ -17,6 +17,16 @@ if TYPE_CHECKING:
     from actions.turn import Turn
 
 
+GUESSED = 0.85
+"""Probability from which a guessed reply is taken as given."""
+
+DESCRIBED = 0.93
+"""The same, in the message that names the thing."""
+
+NO_REPLY = CHAT | BESIDE | {"vague_reply", "repeat_or_confused", "referral", "name_district"}
+"""Intents of messages that answer no question about a condition."""
+
+
 def open_question(turn: Turn) -> tuple[State, Reply] | None:
     """Read the message as the answer to the question that is open."""
     state = turn.state
@@ -97,7 +107,43 @@ def reply_facts(turn: Turn, current: Thing) -> dict[str, str]:
     for value in values if word else ():
         if word in turn.book.conditions[condition].values[value].says:
             return {condition: value}
-    return {}
+    return guessed(turn, current, values)
+
+
+def guessed(turn: Turn, current: Thing, values: tuple[str, ...]) -> dict[str, str]:
+    """The answer a reply most likely gives, without any phrase of it. Never for a hazard."""
+    condition = str(turn.state.condition)
+    value, likely = turn.u.guesses.get(condition, ("", 0.0))
+    if value not in values or likely < GUESSED or not harmless(turn, current, condition, value):
+        return {}
+    if "asking" in turn.u.manners or turn.u.intent in NO_REPLY or turn.u.declines:
+        return {}
+    return {condition: value}
+
+
+def harmless(turn: Turn, thing: Thing, condition: str, value: str) -> bool:
+    """Whether taking a guess for granted can do no harm: for a hazard, only where it leads to what
+    would be said anyway if nobody knew."""
+    if thing.item is None:
+        return False
+    if not turn.book.items[thing.item].hazard:
+        return True
+    told = look_up(turn.book, thing.told({condition: value}))
+    careful = look_up(turn.book, replace(thing, given_up=(*thing.given_up, condition)))
+    return getattr(told, "destination", None) == getattr(careful, "destination", "")
+
+
+def described(turn: Turn, thing: Thing) -> Thing:
+    """A thing named alone, with the answer to its question that the rest of the message most
+    likely gives."""
+    question = open_asked(turn, thing)
+    if question is None or len(turn.u.things) > 1 or turn.u.declines:
+        return thing
+    value, likely = turn.u.guesses.get(question.condition, ("", 0.0))
+    sure = value in question.values and likely >= DESCRIBED
+    if not sure or not harmless(turn, thing, question.condition, value):
+        return thing
+    return thing.told({question.condition: value})
 
 
 def other_things(turn: Turn, current: Thing) -> list[Thing]:

@@ -7,6 +7,7 @@ last what was not understood.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, timedelta
@@ -19,6 +20,19 @@ from actions.state import State, Thing
 from actions.things import answered, asked, named_things
 from actions.understanding import Understanding
 from rules.model import Book
+
+
+POINTING = frozenset({"it", "its", "that", "they", "them", "those", "these"})
+"""Words that speak of something told before."""
+
+DETERMINERS = frozenset({"that", "those", "these", "its"})
+"""Of these, the ones that right before a name only go with it: "those jars"."""
+
+EXPLETIVE = re.compile(
+    r"\b(is|was|would|s) it (ok|okay|alright|all right|true|safe|fine|right|possible|best|worth|bad"
+    r"|wrong|better|legal|allowed)\b|\bit s (ok|okay|time|true)\b|\bthat s (great|fine|ok|brilliant)\b"
+)
+"""An "it" that stands for nothing."""
 
 
 class Turn:
@@ -60,7 +74,14 @@ class Turn:
     def points_back(self) -> bool:
         """Whether the message speaks of what was talked of before: "it", "those"."""
         words = self.u.text.lower().replace("'", " ").split()
-        return bool({"it", "its", "that", "they", "them", "those", "these"} & set(words))
+        return bool(POINTING & set(words))
+
+    def points_back_first(self) -> bool:
+        """Whether it does so before it names any thing: "can it go in with cans"."""
+        first = min((n.start for n in (*self.u.things, *self.u.unknown)), default=len(self.u.text))
+        words = EXPLETIVE.sub(" ", self.u.text[:first].lower().replace("'", " ")).split()
+        last = words[-1:] if words and words[-1] in DETERMINERS else []
+        return bool(POINTING & set(words[: len(words) - len(last)]))
 
     def decide(self, things: list[Thing]) -> tuple[State, Reply]:
         """Decide all things; ask one question if any needs one."""
@@ -158,8 +179,8 @@ def day_named(text: str, on: date) -> date:
 
 
 def easter_from(on: date) -> date:
-    """The Tuesday after the next Easter."""
-    days = (easter(on.year + k) + timedelta(days=2) for k in (0, 1))
+    """Two weeks after the next Easter, when its holidays are over."""
+    days = (easter(on.year + k) + timedelta(days=14) for k in (0, 1))
     return next(d for d in days if d >= on)
 
 

@@ -37,7 +37,8 @@ class Fact:
 
 @dataclass(frozen=True, slots=True)
 class Understanding:
-    """One message as understood. `days` may hold year 0000 for a year nobody named; `manners` are
+    """One message as understood. `guesses` has the likely answer to each condition's question,
+    with its probability, where the message has none of its phrases. `days` may hold year 0000 for a year nobody named; `manners` are
     those of `bot/language/manner.py`."""
 
     text: str
@@ -57,6 +58,7 @@ class Understanding:
     declines: tuple[str, ...]
     topics: tuple[tuple[str, float], ...]
     manners: frozenset[str] = frozenset()
+    guesses: Mapping[str, tuple[str, float]] = field(default_factory=dict)
 
     @property
     def loose(self) -> dict[str, str]:
@@ -129,5 +131,6 @@ def from_message(message: Mapping[str, Any]) -> Understanding:
         dangers_of_last=tuple((e["value"], said(e)) for e in of("danger_of_last")),
         declines=tuple(dict.fromkeys(e["value"] for e in of("decline"))),
         manners=frozenset(e["value"] for e in of("manner")),
+        guesses={e["role"]: (e["value"], float(e["confidence_entity"])) for e in of("guess")},
         topics=tuple((e["value"], float(e["confidence_entity"])) for e in of("topic")),
     )

@@ -24,7 +24,8 @@ def follow_book(agent: Agent) -> None:
     reads = component(agent)
 
     def prepare(book: Book) -> Callable[[], None]:
-        reader = Reader(build(book, reads.frame), reads.frame, reads.seen)
+        lexicon = build(book, reads.frame)
+        reader = Reader(lexicon, reads.frame, reads.seen, tagger=reads.tagger)
 
         def put_in_force() -> None:
             reads._reader = reader

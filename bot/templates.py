@@ -45,7 +45,14 @@ def expanded(book: Book) -> dict[str, list[str]]:
             for _ in range(data["times"])
         }
         out[intent] = sorted(made)
+    out["state_condition"] = sorted({*out.get("state_condition", ()), *replies(book)})
     return out
+
+
+def replies(book: Book) -> list[str]:
+    """Every third of the replies that the rule book has for its questions."""
+    every = [r for c in book.conditions.values() for v in c.values.values() for r in v.replies]
+    return every[::3]
 
 
 def write(book: Book, path: Path) -> Path:

@@ -24,6 +24,7 @@ def sources() -> list[Path]:
             paths.DOMAIN,
             paths.RULES,
             *paths.TRAINING.glob("*.yml"),
+            *paths.TRAINING.glob("*.txt"),
             *paths.LANGUAGE.glob("*.py"),
             *(paths.PROJECT / "bot" / "components").glob("*.py"),
             paths.PROJECT / "bot" / "templates.py",

@@ -247,7 +247,14 @@ class Builder:
     def condition(self, key: str, entry: references.Entry) -> m.Condition:
         data = entry.data
         values = {
-            k: m.Value(k, v["label"], texts(v["says"]), v.get("assumed"), v.get("denied"))
+            k: m.Value(
+                k,
+                v["label"],
+                texts(v["says"]),
+                v.get("assumed"),
+                v.get("denied"),
+                texts(v.get("replies", [])),
+            )
             for k, v in data["values"].items()
         }
         return m.Condition(

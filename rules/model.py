@@ -103,13 +103,15 @@ class District:
 @dataclass(frozen=True, slots=True)
 class Value:
     """One value of a condition. `assumed` says it when taken as given; `denied` is what its
-    denial means ("not greasy" means `clean`)."""
+    denial means ("not greasy" means `clean`). `says` are phrases that mean it anywhere, `replies`
+    whole replies to its question that others like them are compared with."""
 
     id: str
     label: str
     says: tuple[str, ...]
     assumed: str | None
     denied: str | None
+    replies: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,15 +18,24 @@ from rasa.shared.nlu.training_data.message import Message
 from rasa.shared.nlu.training_data.training_data import TrainingData
 
 from actions.current import SHELF
+from bot.components import marked
+from bot.language.evidence import evidence
 from bot.language.lexicon import build
 from bot.language.reader import Reader
 from bot.language.report import entities, masked
+from bot.language.tagger import Tagger
 from bot.language.words import fold, phrase_words, tokenizer, words_of
 
 logger = logging.getLogger(__name__)
 
+EVIDENCE = "lidwise_evidence"
+"""Where a message carries what the intent classifier sees of it."""
+
 NOT_FRAME = frozenset({"off_topic", "gibberish"})
 """Intents whose words are not taken for those that questions about waste are made of."""
+
+THINGS = 3
+"""How many times more often a word of a question's frame must stand outside marked things."""
 
 FRAME_TIMES = 3
 """Examples a word must stand in to be taken for part of a question's frame, not a thing."""
@@ -52,10 +61,11 @@ class BookReader(Tokenizer):  # type: ignore[misc]
         resource: Resource | None = None,
         frame: frozenset[str] = frozenset(),
         seen: frozenset[str] = frozenset(),
+        tagger: Tagger | None = None,
     ) -> None:
         super().__init__(config)
         self.storage, self.resource = storage, resource
-        self.frame, self.seen = frame, seen
+        self.frame, self.seen, self.tagger = frame, seen, tagger
         self._reader: Reader | None = None
 
     @staticmethod
@@ -86,13 +96,13 @@ class BookReader(Tokenizer):  # type: ignore[misc]
         """A trained component."""
         with model_storage.read_from(resource) as folder:
             data = json.loads((folder / "words.json").read_text(encoding="utf-8"))
-        return cls(
-            config, model_storage, resource, frozenset(data["frame"]), frozenset(data["seen"])
-        )
+            tagger = Tagger((folder / "things.crf").read_bytes())
+        frame, seen = frozenset(data["frame"]), frozenset(data["seen"])
+        return cls(config, model_storage, resource, frame, seen, tagger)
 
     def train(self, training_data: TrainingData) -> Resource:
         """Learn the words of question frames: those of the examples that name no thing."""
-        reader = Reader(build(SHELF.current()), frozenset(), frozenset())
+        reader = Reader(build(SHELF.current()), frozenset(), frozenset(), marked.OFF)
         counts: Counter[str] = Counter()
         seen: set[str] = set()
         for example in training_data.intent_examples:
@@ -112,12 +122,15 @@ class BookReader(Tokenizer):  # type: ignore[misc]
                 seen |= {word.norm, word.base}
                 if example.get(INTENT) not in NOT_FRAME:
                     counts.update({word.norm, word.base})
-        frame = {w for w, n in counts.items() if n >= FRAME_TIMES}
+        names = marked.words_of_things()
+        frame = {w for w, n in counts.items() if n >= FRAME_TIMES and n > THINGS * names[w]}
         self.frame, self.seen = frozenset(frame), frozenset(seen)
         assert self.storage and self.resource
         with self.storage.write_to(self.resource) as folder:
             data = {"frame": sorted(frame), "seen": sorted(seen)}
             (folder / "words.json").write_text(json.dumps(data), encoding="utf-8")
+            marked.train(Reader(build(SHELF.current(), self.frame), self.frame, self.seen, marked.OFF), folder / "things.crf")
+            self.tagger = Tagger((folder / "things.crf").read_bytes())
         return self.resource
 
     @property
@@ -126,7 +139,8 @@ class BookReader(Tokenizer):  # type: ignore[misc]
         book = SHELF.current()
         if self._reader is None or self._reader.context.lexicon.book.version != book.version:
             logger.info("Reading questions against rule book %s.", book.version)
-            self._reader = Reader(build(book, self.frame), self.frame, self.seen, left_out())
+            lexicon = build(book, self.frame)
+            self._reader = Reader(lexicon, self.frame, self.seen, left_out(), self.tagger)
         return self._reader
 
     def tokenize(self, message: Message, attribute: str) -> list[Token]:
@@ -137,6 +151,7 @@ class BookReader(Tokenizer):  # type: ignore[misc]
         reader = self.reader
         findings = reader.read(text)
         parts = masked(findings, reader.context)
+        message.set(EVIDENCE, list(evidence(findings, [word for word, _, _ in parts])))
         if message.get(INTENT) is None:
             message.set(ENTITIES, entities(findings, reader.context, text), add_to_output=True)
         if not parts:

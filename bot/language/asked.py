@@ -24,11 +24,44 @@ def keep_asked(findings: Findings, context: Context) -> None:
     names = [n for n in names if not holds(n, names, findings)]
     names = [n for n in names if not denied_or_measure(n, names, findings)]
     names = [n for n in names if not which_holder(n, findings)]
+    names = [n for n in names if not verb(n, findings) and not bin_for(n, findings)]
+    names = [n for n in names if not taken_off(n, names, findings)]
     names = asking_sentences(names, findings, context)
     background = backgrounds(names, findings)
     if any(n not in background for n in names):
         names = [n for n in names if n not in background]
+    names = likely(names, findings, context)
     findings.names = sorted([*names, *others], key=lambda n: n.first)
+
+
+ASIDE = 0.05
+"""Probability of being asked about below which a name is only mentioned, if another is asked."""
+
+VAGUE = 0.4
+"""The same for a word such as "sheet" or "cover", which would make a question of its own."""
+
+ASKED = 0.3
+"""Probability from which a name counts as that other one."""
+
+
+def likely(names: list[Found], findings: Findings, context: Context) -> list[Found]:
+    """Names without those that the sequence model takes for mere mentions; a hazard always stays."""
+    told = findings.asked
+    items = context.lexicon.book.items
+    vague = set(context.lexicon.generic.values())
+    if not any(told.get(n.first, 0.0) >= ASKED for n in names):
+        return names
+    certain = any(
+        told.get(n.first, 0.0) >= ASKED and n.target.id not in vague for n in names
+    )
+
+    def stays(n: Found) -> bool:
+        if items[n.target.id].hazard:
+            return True
+        least = VAGUE if certain and n.target.id in vague else ASIDE
+        return told.get(n.first, 1.0) >= least
+
+    return [n for n in names if stays(n)]
 
 
 def idiom_words(findings: Findings) -> set[int]:
@@ -156,6 +189,35 @@ def which_holder(name: Found, findings: Findings) -> bool:
     """Whether a name only asks for the container: "what container", "which bag"."""
     before = findings.words[name.first - 1].norm if name.first else ""
     return before in ("what", "which") and findings.words[name.last - 1].norm in language().holds
+
+
+def verb(name: Found, findings: Findings) -> bool:
+    """Whether a name's single word is a verb here: "stick it in the bin", "the bit you peel"."""
+    words = findings.words
+    if name.last - name.first != 1 or words[name.first].plural:
+        return False
+    before = words[name.first - 1].norm if name.first else ""
+    after = words[name.last].norm if name.last < len(words) else ""
+    return after in ("it", "them") or before in ("i", "you", "we", "they")
+
+
+def bin_for(name: Found, findings: Findings) -> bool:
+    """Whether a name only tells which container is meant: "not in the cardboard bin"."""
+    words = findings.words
+    if name.last >= len(words) or words[name.last].norm not in language().streams:
+        return False
+    before = words[name.first - 1].norm if name.first else ""
+    return before in language().articles or before in ("in", "not", "which", "what", "into")
+
+
+def taken_off(name: Found, names: list[Found], findings: Findings) -> bool:
+    """Whether a name is a part that another thing named before it lacks: "batteries out"."""
+    words = findings.words
+    after = [w.norm for w in words[name.last : name.last + 3]]
+    if not after or after[0] not in language().lacking:
+        return False
+    ends = len(after) == 1 or after[1] in language().parts
+    return ends and any(n.last <= name.first for n in names)
 
 
 def asking_sentences(names: list[Found], findings: Findings, context: Context) -> list[Found]:

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
 from dataclasses import dataclass, field
 
 from spacy.tokens import Doc
 
+from bot.language.guess import Guesser
 from bot.language.lexicon import Lexicon, Target
 from bot.language.words import Word, phrase_words
+
+if TYPE_CHECKING:
+    from bot.language.tagger import Tagger
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +56,8 @@ class Findings:
     days: list[tuple[str, int, int]] = field(default_factory=list)
     unknown: list[Unknown] = field(default_factory=list)
     topics: list[tuple[str, float]] = field(default_factory=list)
+    asked: dict[int, float] = field(default_factory=dict)
+    guesses: list[tuple[str, str, float]] = field(default_factory=list)
 
     def of(self, *kinds: str) -> list[Found]:
         """The names of some kinds."""
@@ -66,12 +73,14 @@ PARTS = {
     "turned": "names the other way round",
     "heads": "last noun of a compound",
     "asked": "asked or only mentioned",
+    "tags": "sequence model of what is asked",
     "negation": "negation",
     "owners": "whose condition it is",
     "marks": "marks on packaging",
     "danger": "danger that is none",
     "unknown": "unknown things",
     "topics": "likeness to topics",
+    "guesses": "guessed replies",
     "intent": "intent classifier",
 }
 """Parts of the pipeline that can be left out, by name, with what they find."""
@@ -87,18 +96,21 @@ class Context:
 
     `frame` are words of questions about waste that are not things; `seen` all words of the
     training data. `off` are parts left out, to measure what each is worth: some of `PARTS`.
+    `tagger` tells what is asked from what is mentioned; without one, rules alone do.
     """
 
     lexicon: Lexicon
     frame: frozenset[str]
     seen: frozenset[str]
     off: frozenset[str] = frozenset()
+    tagger: Tagger | None = None
 
     def has(self, part: str) -> bool:
         """Whether a part is not left out."""
         return part not in self.off
 
     def __post_init__(self) -> None:
+        self.guesser = Guesser(self.lexicon.book)
         self.asked = {
             (topic.id, text): " ".join(phrase_words(text))
             for topic in self.lexicon.book.topics.values()

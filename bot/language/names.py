@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from bot.language.found import Context, Findings, Found
+from bot.language.lexicon import Index, Target
 from bot.language.spelling import english
-from bot.language.words import joined, language
+from bot.language.words import joined, language, phrase_words
 
 TURNED = frozenset({"of", "for", "from", "off", "containing", "holding"})
 
@@ -122,23 +123,57 @@ CAME = frozenset(
 
 
 def came_in(findings: Findings, context: Context) -> Iterator[Found]:
-    """A holder named by what came in it: "the box the washing powder came in"."""
+    """A holder named by what came in it: "the box the washing powder came in".
+
+    Where no name tells of both, it is the holder alone: "the cardboard box the puzzle came in".
+    """
     words, names = findings.words, context.lexicon.names
-    articles, holds = language().articles, language().holds
     for i, word in enumerate(words):
-        if word.norm not in holds:
+        if word.norm not in language().holds:
             continue
-        start = i + 1
-        while start < len(words) and words[start].norm in (*articles, "that", "which"):
-            start += 1
-        for size in (3, 2, 1):
-            end = start + size
-            if end + 1 >= len(words) or words[end].norm not in CAME or words[end + 1].norm != "in":
+        end = next(
+            (
+                j
+                for j in range(i + 2, min(i + 10, len(words) - 1))
+                if words[j].norm in CAME and words[j + 1].norm == "in"
+            ),
+            0,
+        )
+        if not end or not all(w.is_word for w in words[i : end + 1]):
+            continue
+        if words[i + 1].norm in ("and", "or", "with", "in"):
+            continue
+        inside = [w.norm for w in words[i + 1 : end]]
+        for target in of_both(inside, word.norm, context) or alone(findings, i, names):
+            yield Found(target, i, end + 2)
+
+
+def of_both(inside: list[str], holder: str, context: Context) -> tuple[Target, ...]:
+    """What is named by what is inside and what holds it, under any name of what is inside."""
+    names, items = context.lexicon.names, context.lexicon.book.items
+    for size in (3, 2, 1):
+        content = joined(inside[-size:])
+        found = names.get(content + holder)
+        if found:
+            return found
+        for thing in names.get(content, ()):
+            if thing.kind != "item":
                 continue
-            thing = [w.norm for w in words[start:end]]
-            for target in names.get(joined([*thing, word.norm]), names.get(word.norm, ())):
-                if target.kind == "item":
-                    yield Found(target, i, end + 2)
+            for name in (items[thing.id].name, *items[thing.id].also):
+                found = names.get(joined(phrase_words(name)) + holder)
+                if found:
+                    return found
+    return ()
+
+
+def alone(findings: Findings, i: int, names: Index) -> tuple[Target, ...]:
+    """The longest name that ends with a holder."""
+    for size in (3, 2, 1):
+        if i + 1 >= size:
+            found = names.get(joined(w.norm for w in findings.words[i + 1 - size : i + 1]))
+            if found:
+                return tuple(t for t in found if t.kind == "item")
+    return ()
 
 
 def heads(chosen: list[Found], findings: Findings, context: Context) -> list[Found]:
@@ -176,6 +211,8 @@ def heads(chosen: list[Found], findings: Findings, context: Context) -> list[Fou
 def names_more(position: int, findings: Findings, context: Context) -> bool:
     """Whether a word between two names belongs to one long name: "loo cleaner trigger spray"."""
     norm = findings.words[position].norm
+    if norm in language().compound_middles:
+        return True
     known = norm in context.frame or norm in language().skip or norm in language().articles
     if known or not norm.isalpha() or norm in context.lexicon.phrases:
         return False

@@ -22,11 +22,18 @@ from bot.language.lexicon import Lexicon
 from bot.language.marks import find_marks
 from bot.language.names import find_names
 from bot.language.spelling import english
+from bot.language.tagger import Tagger
 from bot.language.unknown import find_unknown
 from bot.language.words import Word, fold, language, tokenizer, words_of
 
 LONGEST = 2000
 """Characters of a message that are read; the rest is passed over."""
+
+REPLY = 20
+"""Words up to which a message may be a reply."""
+
+LIKELY = 0.7
+"""Probability from which a guessed reply is reported."""
 
 Step = Callable[[Findings, Context, Doc], None]
 
@@ -78,16 +85,36 @@ def topics(findings: Findings, context: Context, doc: Doc) -> None:
     findings.topics = [(key[0], score / 100) for _, score, key in best]
 
 
+def tag(findings: Findings, context: Context) -> None:
+    """How likely each name is one asked about, by the word it begins with."""
+    if context.tagger:
+        tags = context.tagger.tag(findings, context)
+        findings.asked = {u.first: p for u, _, p in tags if u.kind == "item"}
+
+
+def guesses(findings: Findings, context: Context, doc: Doc) -> None:
+    """What a short message most likely answers to each question it may be the answer to."""
+    spoken = [w.norm for w in findings.words if w.is_word]
+    plain = " ".join(spoken)
+    if len(spoken) <= REPLY and not any(u in plain for u in language().unsure):
+        named = {k for n in findings.of("item") for k in range(n.first, n.last)}
+        rest = [w for k, w in enumerate(findings.words) if k not in named]
+        found = context.guesser.guesses(rest)
+        findings.guesses = [g for g in found if g[2] >= LIKELY]
+
+
 STEPS: dict[str, Step] = {
     "lidwise_words": plain_words,
     "lidwise_names": lambda f, c, d: find_names(f, c),
     "lidwise_marks": lambda f, c, d: find_marks(f, c),
     "lidwise_conditions": lambda f, c, d: find_facts(f, c),
+    "lidwise_tags": lambda f, c, d: tag(f, c),
     "lidwise_asked": lambda f, c, d: keep_asked(f, c),
     "lidwise_danger": lambda f, c, d: find_danger(f, c),
     "lidwise_days": lambda f, c, d: find_days(f, c, d.text),
     "lidwise_unknown": lambda f, c, d: find_unknown(f, c),
     "lidwise_topics": topics,
+    "lidwise_guesses": guesses,
 }
 
 
@@ -125,8 +152,9 @@ class Reader:
         frame: frozenset[str],
         seen: frozenset[str],
         off: frozenset[str] = frozenset(),
+        tagger: Tagger | None = None,
     ) -> None:
-        self.context = Context(lexicon, frame, seen, off)
+        self.context = Context(lexicon, frame, seen, off, tagger)
         key = f"{lexicon.book.version}-{next(_numbers)}"
         CONTEXTS[key] = self.context
         try:

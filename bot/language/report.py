@@ -91,7 +91,7 @@ def entities(findings: Findings, context: Context, text: str) -> list[dict[str, 
 
     `group` numbers the things named, in order; a fact carries the groups of the things it
     belongs to. Kinds: item, unknown, fact (role: the condition), sign, district, container,
-    centre, mark, day, danger, decline, topic, manner.
+    centre, mark, day, danger, decline, topic, guess, manner.
     """
     words, book = findings.words, context.lexicon.book
     out: list[dict[str, Any]] = []
@@ -187,6 +187,10 @@ def entities(findings: Findings, context: Context, text: str) -> list[dict[str, 
             article=first < u.first,
             alone=stands_alone(u, findings, part, named),
         )
+    for condition, guessed, likely in findings.guesses:
+        likeness = round(likely, 3)
+        more = {"role": condition, "confidence_entity": likeness, **everything}
+        out.append({"entity": "guess", "value": guessed, **more})
     for topic, score in findings.topics:
         likeness = round(score, 3)
         out.append({"entity": "topic", "value": topic, "confidence_entity": likeness, **everything})

@@ -49,13 +49,22 @@ def skeleton(word: str) -> str:
 
 
 def cost(typed: str, meant: str) -> float:
-    """How unlikely it is that a word was mistyped as another: a weighted edit distance.
+    """How unlikely it is that a word was mistyped as another."""
+    plain = distance(typed, meant)
+    heard = as_heard(typed), as_heard(meant)
+    total = min(plain, distance(*heard)) if heard != (typed, meant) else plain
+    if jellyfish.metaphone(typed) == jellyfish.metaphone(meant):
+        total *= SAME_SOUND
+    elif typed[0] != meant[0]:
+        total += FIRST
+    return total
+
+
+def distance(typed: str, meant: str) -> float:
+    """The weighted edit distance between two words as they are written.
 
     Vowels are cheap to leave out where few are typed: "pkt", not "dubet".
     """
-    sounds_same = jellyfish.metaphone(typed) == jellyfish.metaphone(meant)
-    first = typed[0] != meant[0]
-    typed, meant = as_heard(typed), as_heard(meant)
     rows, columns = len(typed), len(meant)
     vowel = DROPPED_VOWEL if 4 * sum(ch in VOWELS for ch in typed) < rows else 2 * DROPPED_VOWEL
     table = [[0.0] * (columns + 1) for _ in range(rows + 1)]
@@ -75,12 +84,7 @@ def cost(typed: str, meant: str) -> float:
             if i > 1 and j > 1 and one == meant[j - 2] and typed[i - 2] == two and one != two:
                 best = min(best, table[i - 2][j - 2] + SWAPPED)
             table[i][j] = best
-    total = table[rows][columns]
-    if sounds_same:
-        total *= SAME_SOUND
-    elif first:
-        total += FIRST
-    return total
+    return table[rows][columns]
 
 
 def as_heard(word: str) -> str:

@@ -180,12 +180,12 @@ def describe(unit: Unit, findings: Findings, context: Context) -> list[str]:
 
 
 class Tagger:
-    """A trained model. `path` is its file."""
+    """A trained model, from the bytes of its file."""
 
-    def __init__(self, path: Path) -> None:
-        self.path = path
+    def __init__(self, data: bytes) -> None:
+        self.data = data
         self.model = pycrfsuite.Tagger()
-        self.model.open(str(path))
+        self.model.open_inmemory(data)
 
     def tag(self, findings: Findings, context: Context) -> list[tuple[Unit, str, float]]:
         """Each unit with its likeliest label and the probability that it is asked about."""

@@ -71,6 +71,10 @@ class Language:
         self.holds = frozenset(map(str, data["holds"]))
         self.material_words = frozenset(map(str, data["material_words"]))
         self.kind_words = frozenset(map(str, data["kind_words"]))
+        self.streams = frozenset(map(str, data["streams"]))
+        self.lacking = frozenset(map(str, data["lacking"]))
+        self.compound_middles = frozenset(map(str, data["compound_middles"]))
+        self.unsure = tuple(map(str, data["unsure"]))
         self.vocatives = frozenset(map(str, data["vocatives"]))
         self.makes_toy = frozenset(map(str, data["makes_toy"]))
         self.noun_after = {str(k): str(v) for k, v in data["noun_after"].items()}
