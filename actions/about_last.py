@@ -70,7 +70,7 @@ def more_said(turn: Turn) -> tuple[State, Reply] | None:
 
 def guessed_of(turn: Turn, thing: Thing) -> dict[str, str]:
     """What a message without any phrase of a condition most likely says of the last thing."""
-    if turn.u.intent not in ("state_condition", "ask_follow_on") or turn.u.declines:
+    if turn.u.intent not in ABOUT_A_THING or turn.u.things or turn.u.declines:
         return {}
     matter = turn.book.conditions_that_matter(str(thing.item))
     guesses = {c: g for c, g in turn.u.guesses.items() if c in matter and c in thing.facts}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -16,6 +17,10 @@ if TYPE_CHECKING:
 
 OF_THE_LAST = frozenset({"ask_follow_on", "state_condition", "correct", "decline_option"})
 """Intents that, with "it" or "those", speak of what was answered last."""
+
+
+CAME_IN = re.compile(r"\b(it|they|that|these|those) (came|comes|come|was|were) in\b")
+"""Words that make a thing the wrapping of what was talked of: "the plastic it came in"."""
 
 
 def beside(turn: Turn) -> tuple[State, Reply] | None:
@@ -69,6 +74,10 @@ def speaks_of_last(turn: Turn) -> bool:
     "I've wrapped it in card", "do I squash them like a can"."""
     if not turn.state.last or turn.state.condition or not turn.u.things:
         return False
+    if turn.points_back_first() and "riddance" not in turn.u.manners:
+        return True
+    if CAME_IN.search(turn.u.text.lower()):
+        return False
     passing = all(n.generic or n.placed for n in turn.u.things)
     varies = "varying" in turn.u.manners or all(n.placed for n in turn.u.things)
     return passing and (turn.points_back_first() or (varies and turn.points_back()))
@@ -80,8 +89,10 @@ def new_unknown(turn: Turn) -> list[Thing]:
     Of several stretches of strange words those behind an article ("a theremin") are taken, or
     else the last one.
     """
-    if turn.state.last and turn.points_back_first() and not turn.u.signs:
-        return []
+    if turn.state.last and turn.points_back() and not turn.u.signs:
+        articled = any(n.article for n in turn.u.unknown)
+        if turn.points_back_first() or not articled:
+            return []
     asking = turn.u.intent in ("ask_destination", "ask_follow_on", "ask_prepare", "correct")
     asking = asking or "riddance" in turn.u.manners or elsewhere.bare_name(turn)
     if not asking and not (turn.u.signs and turn.u.intent != "off_topic"):

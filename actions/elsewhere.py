@@ -12,9 +12,12 @@ from actions.state import State
 if TYPE_CHECKING:
     from actions.turn import Turn
 
-NAMED_OFF_TOPIC = 0.7
-HAZARD_OFF_TOPIC = 0.98
-"""Confidence from which a message that names a thing, or a hazard, is off topic all the same."""
+OUTSIDE = {"bare": 0.7, "hazard": 0.97, "named": 0.7, "common": 0.6, "other": 0.5}
+"""How likely off topic a message must be to be called so, by what it names (see `sort_of`)."""
+
+DOUBTFUL = {"bare": 0.4, "hazard": 0.6, "named": 0.3, "common": 0.35, "other": 0.3}
+"""From where it is first asked what is meant. Both are set from the reliability table of
+`make bench-understanding`."""
 
 SURELY_OUTSIDE = 0.9
 """Confidence from which a message is off topic even in the midst of talk about a thing."""
@@ -22,12 +25,12 @@ SURELY_OUTSIDE = 0.9
 SHORT = 20
 """Words up to which a message may go on about what was talked of, without naming it."""
 
-ELSEWHERE = frozenset({"referral", "off_topic"})
-
 
 def service(turn: Turn) -> tuple[State, Reply] | None:
     """What the contact centre deals with, and what is no business of the scheme."""
-    if turn.u.intent not in ELSEWHERE or turn.u.confidence < SURE:
+    off_topic = is_outside(turn)
+    referred = turn.u.intent == "referral" and turn.u.confidence >= SURE
+    if not off_topic and not referred:
         return None
     if (
         turn.state.condition
@@ -35,39 +38,45 @@ def service(turn: Turn) -> tuple[State, Reply] | None:
         and open_question.reply_facts(turn, turn.state.waiting[0])
     ):
         return None
-    if turn.u.intent == "off_topic" and turn.u.confidence < off_topic_from(turn):
-        return None
-    if turn.u.intent == "off_topic" and of_the_last(turn):
-        return None
-    if turn.u.intent == "off_topic":
+    if off_topic:
         return turn.state, turn.made("referral", parts=(("outside", {}),))
     return turn.state, inform.referral(turn, turn.u)
 
 
+def sort_of(turn: Turn) -> str:
+    """What a message names: a `hazard`, things no everyday word can mean (`named`), only everyday
+    words (`common`), or nothing (`other`); `bare` if it is nothing but names."""
+    if bare_name(turn):
+        return "bare"
+    if any(n.item and turn.book.items[n.item].hazard for n in turn.u.things):
+        return "hazard"
+    if any(not n.common for n in turn.u.things) or turn.u.signs:
+        return "named"
+    return "common" if turn.u.things else "other"
+
+
+def is_outside(turn: Turn) -> bool:
+    """Whether a message is no business of the scheme."""
+    if "riddance" in turn.u.manners or turn.u.outside < OUTSIDE[sort_of(turn)]:
+        return False
+    return not of_the_last(turn)
+
+
+def is_doubtful(turn: Turn) -> bool:
+    """Whether a message that names something may be about something else than getting rid of it."""
+    talked = turn.state.waiting or turn.state.last
+    if "riddance" in turn.u.manners or talked or not turn.u.things:
+        return False
+    return turn.u.outside >= DOUBTFUL[sort_of(turn)]
+
+
 def of_the_last(turn: Turn) -> bool:
     """Whether a message seems off topic only because it goes on about what was talked of."""
-    if turn.u.intent == "off_topic" and turn.u.confidence > SURELY_OUTSIDE:
+    if turn.u.outside > SURELY_OUTSIDE:
         return False
     talked = bool(turn.state.waiting or turn.state.last)
     short = len(turn.u.text.split()) <= SHORT
     return talked and short and (turn.points_back() or bool(turn.state.condition))
-
-
-def off_topic_from(turn: Turn) -> float:
-    """The confidence from which a message is off topic, in spite of what it names.
-
-    One that is nothing but a name never is; a hazard, or a name with no other sense, needs more
-    than an everyday word.
-    """
-    if bare_name(turn):
-        return 1.01
-    if any(n.item and not n.common and turn.book.items[n.item].hazard for n in turn.u.things):
-        return HAZARD_OFF_TOPIC
-    if "riddance" in turn.u.manners:
-        return HAZARD_OFF_TOPIC
-    if any(not n.common for n in turn.u.things) or turn.u.signs:
-        return NAMED_OFF_TOPIC
-    return SURE
 
 
 def bare_name(turn: Turn) -> bool:

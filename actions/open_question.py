@@ -136,14 +136,15 @@ def harmless(turn: Turn, thing: Thing, condition: str, value: str) -> bool:
 def described(turn: Turn, thing: Thing) -> Thing:
     """A thing named alone, with the answer to its question that the rest of the message most
     likely gives."""
-    question = open_asked(turn, thing)
-    if question is None or len(turn.u.things) > 1 or turn.u.declines:
+    if len(turn.u.things) > 1 or turn.u.declines:
         return thing
-    value, likely = turn.u.guesses.get(question.condition, ("", 0.0))
-    sure = value in question.values and likely >= DESCRIBED
-    if not sure or not harmless(turn, thing, question.condition, value):
-        return thing
-    return thing.told({question.condition: value})
+    result = look_up(turn.book, thing)
+    if isinstance(result, Question):
+        value, likely = turn.u.guesses.get(result.condition, ("", 0.0))
+        sure = value in result.values and likely >= DESCRIBED
+        if sure and harmless(turn, thing, result.condition, value):
+            return thing.told({result.condition: value})
+    return thing
 
 
 def other_things(turn: Turn, current: Thing) -> list[Thing]:

@@ -32,7 +32,8 @@ class Asked:
 
 @dataclass(frozen=True, slots=True)
 class Reply:
-    """What to tell the resident. `parts` name wordings and the words to fill them with."""
+    """What to tell the resident. `parts` name wordings and the words to fill them with,
+    `offers` readings of the message to choose from."""
 
     kind: str
     items: tuple[Answered, ...] = ()
@@ -41,6 +42,7 @@ class Reply:
     district: str | None = None
     on: date = field(default_factory=date.today)
     focus: str = ""
+    offers: tuple[str, ...] = ()
 
 
 def options(book: Book, asked: Asked) -> list[dict[str, str]]:

@@ -37,7 +37,7 @@ class Thing:
 @dataclass(frozen=True, slots=True)
 class State:
     """A conversation's memory: things waiting for an answer (the first is being asked about),
-    things answered last, and the district the resident named."""
+    things answered last, the district the resident named, and the readings offered of the last message."""
 
     waiting: tuple[Thing, ...] = ()
     last: tuple[Thing, ...] = ()
@@ -46,6 +46,7 @@ class State:
     district: str | None = None
     channel_district: str | None = None
     said: str = ""
+    offered: tuple[Thing, ...] = ()
 
     def to_slot(self) -> dict[str, Any]:
         """As plain data, for a slot."""
@@ -56,7 +57,7 @@ class State:
         """From a slot's data; anything that does not fit starts afresh."""
         try:
             fields = dict(data or {})
-            for name in ("waiting", "last"):
+            for name in ("waiting", "last", "offered"):
                 fields[name] = tuple(thing(t) for t in fields.get(name) or ())
             return cls(**fields)
         except (TypeError, KeyError, ValueError):

@@ -14,7 +14,7 @@ from datetime import date, timedelta
 
 from dateutil.easter import easter
 
-from actions import about_last, asked_about, danger, elsewhere, inform, open_question
+from actions import about_last, asked_about, danger, elsewhere, inform, offer, open_question
 from actions.reply import Answered, Asked, Reply
 from actions.state import State, Thing
 from actions.things import answered, asked, named_things
@@ -27,6 +27,15 @@ POINTING = frozenset({"it", "its", "that", "they", "them", "those", "these"})
 
 DETERMINERS = frozenset({"that", "those", "these", "its"})
 """Of these, the ones that right before a name only go with it: "those jars"."""
+
+ANOTHER = re.compile(r"\b(the|another|second|other|this|that|same) ones?\b")
+"""Words for one more of the thing talked of."""
+
+IDENTIFIES = re.compile(
+    r"\b(it|that|this|they|those|these)( s| is| are| re| was| were)"
+    r"( just| only| actually| all| really| not| a| an| the| some| my| our| old| empty)*$"
+)
+"""Words right before a name that say what "it" is: "it's a duvet"."""
 
 EXPLETIVE = re.compile(
     r"\b(is|was|would|s) it (ok|okay|alright|all right|true|safe|fine|right|possible|best|worth|bad"
@@ -74,14 +83,17 @@ class Turn:
     def points_back(self) -> bool:
         """Whether the message speaks of what was talked of before: "it", "those"."""
         words = self.u.text.lower().replace("'", " ").split()
-        return bool(POINTING & set(words))
+        return bool(POINTING & set(words)) or bool(ANOTHER.search(" ".join(words)))
 
     def points_back_first(self) -> bool:
         """Whether it does so before it names any thing: "can it go in with cans"."""
         first = min((n.start for n in (*self.u.things, *self.u.unknown)), default=len(self.u.text))
         words = EXPLETIVE.sub(" ", self.u.text[:first].lower().replace("'", " ")).split()
-        last = words[-1:] if words and words[-1] in DETERMINERS else []
-        return bool(POINTING & set(words[: len(words) - len(last)]))
+        if words and words[-1] in DETERMINERS:
+            words.pop()
+        if first < len(self.u.text) and IDENTIFIES.search(" ".join(words)):
+            return False
+        return bool(POINTING & set(words)) or bool(ANOTHER.search(" ".join(words)))
 
     def decide(self, things: list[Thing]) -> tuple[State, Reply]:
         """Decide all things; ask one question if any needs one."""
@@ -199,9 +211,11 @@ Step = Callable[[Turn], tuple[State, Reply] | None]
 
 STEPS: tuple[Step, ...] = (
     danger.emergency,
+    offer.taken,
     elsewhere.service,
     open_question.open_question,
     inform.tag,
+    offer.doubtful,
     asked_about.beside,
     asked_about.things,
     about_last.more_said,
@@ -209,4 +223,5 @@ STEPS: tuple[Step, ...] = (
     about_last.restate,
     inform.other,
     open_question.not_known,
+    offer.near,
 )

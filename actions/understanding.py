@@ -37,7 +37,8 @@ class Fact:
 
 @dataclass(frozen=True, slots=True)
 class Understanding:
-    """One message as understood. `guesses` has the likely answer to each condition's question,
+    """One message as understood. `outside` is how likely it is off topic,
+    `near` items whose names are like its strange words. `guesses` has the likely answer to each condition's question,
     with its probability, where the message has none of its phrases. `days` may hold year 0000 for a year nobody named; `manners` are
     those of `bot/language/manner.py`."""
 
@@ -58,6 +59,8 @@ class Understanding:
     declines: tuple[str, ...]
     topics: tuple[tuple[str, float], ...]
     manners: frozenset[str] = frozenset()
+    outside: float = 0.0
+    near: tuple[str, ...] = ()
     guesses: Mapping[str, tuple[str, float]] = field(default_factory=dict)
 
     @property
@@ -114,6 +117,7 @@ def from_message(message: Mapping[str, Any]) -> Understanding:
     )
     marks = tuple(Named(e["value"], said(e), start=int(e["start"])) for e in of("mark"))
     intent = message.get("intent") or {}
+    ranked = {r["name"]: float(r["confidence"]) for r in message.get("intent_ranking") or []}
     return Understanding(
         text=str(message.get("text") or ""),
         intent=str(intent.get("name") or ""),
@@ -131,6 +135,8 @@ def from_message(message: Mapping[str, Any]) -> Understanding:
         dangers_of_last=tuple((e["value"], said(e)) for e in of("danger_of_last")),
         declines=tuple(dict.fromkeys(e["value"] for e in of("decline"))),
         manners=frozenset(e["value"] for e in of("manner")),
+        outside=ranked.get("off_topic", 0.0),
+        near=tuple(e["value"] for e in of("near")),
         guesses={e["role"]: (e["value"], float(e["confidence_entity"])) for e in of("guess")},
         topics=tuple((e["value"], float(e["confidence_entity"])) for e in of("topic")),
     )

@@ -64,6 +64,9 @@ def render(book: Book, reply: Reply, short: bool = False) -> Worded:
         buttons = tuple(
             {"title": o["label"], "payload": o["label"]} for o in options(book, reply.asks)
         )
+    if reply.offers:
+        labels = [*(capital(o) for o in reply.offers), wording()["something_else"]["long"]]
+        buttons = tuple({"title": label, "payload": label} for label in labels)
     glue = " " if short else "\n\n"
     return Worded(glue.join(x for x in lines if x), buttons)
 

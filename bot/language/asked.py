@@ -126,6 +126,10 @@ def describes(name: Found, names: list[Found], findings: Findings, context: Cont
     if rest or part[before[-1].first] == part[name.first]:
         return False
     joiner = words[name.first - 1].norm if name.first else ""
+    if joiner == "," and len(before) > 1:
+        between = words[before[-2].last : before[-1].first]
+        if any(w.norm == "," for w in between):
+            return False
     starts = next(k for k in alone if True)
     joiner = words[starts - 1].norm if starts else joiner
     single = [n for n in names if n.last - n.first == 1]
@@ -198,7 +202,8 @@ def verb(name: Found, findings: Findings) -> bool:
         return False
     before = words[name.first - 1].norm if name.first else ""
     after = words[name.last].norm if name.last < len(words) else ""
-    return after in ("it", "them") or before in ("i", "you", "we", "they")
+    hyphened = after == "-" and [w.norm for w in words[name.last + 1 : name.last + 2]] == ["off"]
+    return hyphened or after in ("it", "them") or before in ("i", "you", "we", "they")
 
 
 def bin_for(name: Found, findings: Findings) -> bool:

@@ -144,8 +144,9 @@ def came_in(findings: Findings, context: Context) -> Iterator[Found]:
         if words[i + 1].norm in ("and", "or", "with", "in"):
             continue
         inside = [w.norm for w in words[i + 1 : end]]
-        for target in of_both(inside, word.norm, context) or alone(findings, i, names):
-            yield Found(target, i, end + 2)
+        start, itself = alone(findings, i, names)
+        for target in of_both(inside, word.norm, context) or itself:
+            yield Found(target, start, end + 2)
 
 
 def of_both(inside: list[str], holder: str, context: Context) -> tuple[Target, ...]:
@@ -166,14 +167,14 @@ def of_both(inside: list[str], holder: str, context: Context) -> tuple[Target, .
     return ()
 
 
-def alone(findings: Findings, i: int, names: Index) -> tuple[Target, ...]:
-    """The longest name that ends with a holder."""
+def alone(findings: Findings, i: int, names: Index) -> tuple[int, tuple[Target, ...]]:
+    """The longest name that ends with a holder, and where it begins."""
     for size in (3, 2, 1):
         if i + 1 >= size:
             found = names.get(joined(w.norm for w in findings.words[i + 1 - size : i + 1]))
             if found:
-                return tuple(t for t in found if t.kind == "item")
-    return ()
+                return i + 1 - size, tuple(t for t in found if t.kind == "item")
+    return i, ()
 
 
 def heads(chosen: list[Found], findings: Findings, context: Context) -> list[Found]:

@@ -191,6 +191,8 @@ def entities(findings: Findings, context: Context, text: str) -> list[dict[str, 
         likeness = round(likely, 3)
         more = {"role": condition, "confidence_entity": likeness, **everything}
         out.append({"entity": "guess", "value": guessed, **more})
+    for near in findings.near:
+        out.append({"entity": "near", "value": near, **everything})
     for topic, score in findings.topics:
         likeness = round(score, 3)
         out.append({"entity": "topic", "value": topic, "confidence_entity": likeness, **everything})
