@@ -34,7 +34,13 @@ ABOUT_A_THING = frozenset(
 )
 
 
-NOT_OF_IT = CHAT | {"referral", "name_district", "ask_tag", "ask_places", "ask_capabilities"}
+FEW = 8
+"""Words of a message that may go on about the last answer without any word for it."""
+
+NOT_OF_IT = CHAT | {
+    *("referral", "name_district", "ask_tag", "ask_places", "ask_capabilities", "ask_never"),
+    *("ask_changes", "ask_container_contents", "ask_source", "gibberish"),
+}
 """Intents of messages that leave the last answer, even with an "it" in them."""
 
 
@@ -117,6 +123,14 @@ def kinds_named(turn: Turn) -> list[str]:
     return [words[k - 1] for k, w in enumerate(words) if k and w in ("one", "ones")]
 
 
+def short_of(turn: Turn) -> tuple[State, Reply] | None:
+    """A few words after an answer that mean nothing by themselves: the answer again."""
+    few = len(turn.u.text.split()) <= FEW and not turn.u.unknown
+    if not few or turn.state.condition or turn.u.intent in CHAT | {"gibberish", "referral"}:
+        return None
+    return turn.again()
+
+
 def told_district(turn: Turn) -> tuple[State, Reply] | None:
     """The resident only says where they live."""
     if turn.named_district and not turn.u.things and turn.u.intent in ("name_district", "correct"):
@@ -136,5 +150,6 @@ def restate(turn: Turn) -> tuple[State, Reply] | None:
     if turn.state.condition:
         return None
     puzzled = turn.u.intent in ("vague_reply", "repeat_or_confused")
-    goes_on = turn.u.intent not in NOT_OF_IT and elsewhere.of_the_last(turn)
+    leaves = turn.u.intent in NOT_OF_IT and turn.u.confidence >= SURE
+    goes_on = not leaves and elsewhere.of_the_last(turn)
     return turn.again() if puzzled or goes_on else None

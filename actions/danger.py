@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from actions.reply import Answered, Reply
 from actions.state import State, Thing
 from actions.things import named_things
+from actions.understanding import Named
 from rules import live_danger
 
 if TYPE_CHECKING:
@@ -16,10 +17,15 @@ if TYPE_CHECKING:
 CERTAIN = 0.9
 """Confidence from which the intent alone makes a live danger, without a word the book knows."""
 
+CERTAIN_BESIDE = 0.7
+"""The same, where the message names a dangerous thing."""
+
 
 def emergency(turn: Turn) -> tuple[State, Reply] | None:
     """A danger that is happening now comes first."""
-    told = turn.u.intent == "live_danger" and turn.u.confidence >= CERTAIN
+    named = any(n.item and hazard(turn, named_only(turn, n)) for n in turn.u.things)
+    least = CERTAIN_BESIDE if named else CERTAIN
+    told = turn.u.intent == "live_danger" and turn.u.confidence >= least
     dangers = [*turn.u.dangers, *of_last(turn)]
     if not dangers and not told:
         return None
@@ -40,6 +46,11 @@ def emergency(turn: Turn) -> tuple[State, Reply] | None:
     item = Answered(chosen[0], decision)
     state = replace(turn.state, waiting=(), condition=None, tries=0, last=tuple(chosen))
     return state, turn.made("emergency", items=(item,))
+
+
+def named_only(turn: Turn, named: Named) -> Thing:
+    """A thing as it is named, with nothing said of it."""
+    return Thing(named.item, named.said, turn.on.isoformat())
 
 
 def of_last(turn: Turn) -> list[tuple[str, str]]:

@@ -12,10 +12,10 @@ from actions.state import State
 if TYPE_CHECKING:
     from actions.turn import Turn
 
-OUTSIDE = {"bare": 0.7, "hazard": 0.97, "named": 0.7, "common": 0.6, "other": 0.5}
+OUTSIDE = {"riddance": 0.9, "bare": 0.7, "hazard": 0.97, "named": 0.7, "common": 0.6, "other": 0.2}
 """How likely off topic a message must be to be called so, by what it names (see `sort_of`)."""
 
-DOUBTFUL = {"bare": 0.4, "hazard": 0.6, "named": 0.3, "common": 0.35, "other": 0.3}
+DOUBTFUL = {"riddance": 0.8, "bare": 0.4, "hazard": 0.6, "named": 0.3, "common": 0.3, "other": 0.2}
 """From where it is first asked what is meant. Both are set from the reliability table of
 `make bench-understanding`."""
 
@@ -45,7 +45,12 @@ def service(turn: Turn) -> tuple[State, Reply] | None:
 
 def sort_of(turn: Turn) -> str:
     """What a message names: a `hazard`, things no everyday word can mean (`named`), only everyday
-    words (`common`), or nothing (`other`); `bare` if it is nothing but names."""
+    words (`common`), or nothing (`other`).
+
+    `bare` if it is nothing but names, `riddance` if it speaks of getting rid of something.
+    """
+    if "riddance" in turn.u.manners:
+        return "riddance"
     if bare_name(turn):
         return "bare"
     if any(n.item and turn.book.items[n.item].hazard for n in turn.u.things):
@@ -57,7 +62,7 @@ def sort_of(turn: Turn) -> str:
 
 def is_outside(turn: Turn) -> bool:
     """Whether a message is no business of the scheme."""
-    if "riddance" in turn.u.manners or turn.u.outside < OUTSIDE[sort_of(turn)]:
+    if turn.u.outside < OUTSIDE[sort_of(turn)]:
         return False
     return not of_the_last(turn)
 
@@ -65,7 +70,7 @@ def is_outside(turn: Turn) -> bool:
 def is_doubtful(turn: Turn) -> bool:
     """Whether a message that names something may be about something else than getting rid of it."""
     talked = turn.state.waiting or turn.state.last
-    if "riddance" in turn.u.manners or talked or not turn.u.things:
+    if talked or not turn.u.things:
         return False
     return turn.u.outside >= DOUBTFUL[sort_of(turn)]
 

@@ -17,6 +17,9 @@ if TYPE_CHECKING:
     from actions.turn import Turn
 
 
+SURELY = 0.85
+"""Confidence from which a yes or no makes a hazard safe."""
+
 GUESSED = 0.85
 """Probability from which a guessed reply is taken as given."""
 
@@ -106,6 +109,9 @@ def reply_facts(turn: Turn, current: Thing) -> dict[str, str]:
     word = {"affirm": "yes", "deny": "no"}.get(turn.u.intent) if turn.u.confidence > SURE else None
     for value in values if word else ():
         if word in turn.book.conditions[condition].values[value].says:
+            hedged = "hedging" in turn.u.manners or turn.u.confidence < SURELY
+            if hedged and not harmless(turn, current, condition, value):
+                return {}
             return {condition: value}
     return guessed(turn, current, values)
 

@@ -37,7 +37,7 @@ class Thing:
 @dataclass(frozen=True, slots=True)
 class State:
     """A conversation's memory: things waiting for an answer (the first is being asked about),
-    things answered last, the district the resident named, and the readings offered of the last message."""
+    things answered last, the district named, and the readings offered of the last message."""
 
     waiting: tuple[Thing, ...] = ()
     last: tuple[Thing, ...] = ()

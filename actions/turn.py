@@ -8,7 +8,7 @@ last what was not understood.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -20,7 +20,6 @@ from actions.state import State, Thing
 from actions.things import answered, asked, named_things
 from actions.understanding import Understanding
 from rules.model import Book
-
 
 POINTING = frozenset({"it", "its", "that", "they", "them", "those", "these"})
 """Words that speak of something told before."""
@@ -39,7 +38,8 @@ IDENTIFIES = re.compile(
 
 EXPLETIVE = re.compile(
     r"\b(is|was|would|s) it (ok|okay|alright|all right|true|safe|fine|right|possible|best|worth|bad"
-    r"|wrong|better|legal|allowed)\b|\bit s (ok|okay|time|true)\b|\bthat s (great|fine|ok|brilliant)\b"
+    r"|wrong|better|legal|allowed)\b|\bit s (ok|okay|time|true)\b"
+    r"|\bthat s (great|fine|ok|brilliant)\b"
 )
 """An "it" that stands for nothing."""
 
@@ -57,7 +57,8 @@ class Turn:
         self.state = state
         named = u.districts[-1] if u.districts else None
         bare_district = len(u.text.split()) <= 3 and not u.things
-        if named and (u.intent in ("name_district", "correct") or bare_district):
+        tells = u.intent == "correct" or (u.intent == "name_district" and not u.things)
+        if named and (tells or bare_district):
             self.state = state = replace(state, district=named)
         self.named_district = named
         self.district = named or state.district or district
@@ -91,6 +92,8 @@ class Turn:
         words = EXPLETIVE.sub(" ", self.u.text[:first].lower().replace("'", " ")).split()
         if words and words[-1] in DETERMINERS:
             words.pop()
+        if "its" in words[-3:]:
+            words = words[: -words[::-1].index("its") - 1]
         if first < len(self.u.text) and IDENTIFIES.search(" ".join(words)):
             return False
         return bool(POINTING & set(words)) or bool(ANOTHER.search(" ".join(words)))
@@ -192,7 +195,7 @@ def day_named(text: str, on: date) -> date:
 
 def easter_from(on: date) -> date:
     """Two weeks after the next Easter, when its holidays are over."""
-    days = (easter(on.year + k) + timedelta(days=14) for k in (0, 1))
+    days: Iterator[date] = (easter(on.year + k) + timedelta(days=14) for k in (0, 1))
     return next(d for d in days if d >= on)
 
 
@@ -223,5 +226,6 @@ STEPS: tuple[Step, ...] = (
     about_last.restate,
     inform.other,
     open_question.not_known,
+    about_last.short_of,
     offer.near,
 )

@@ -37,10 +37,13 @@ class Fact:
 
 @dataclass(frozen=True, slots=True)
 class Understanding:
-    """One message as understood. `outside` is how likely it is off topic,
-    `near` items whose names are like its strange words. `guesses` has the likely answer to each condition's question,
-    with its probability, where the message has none of its phrases. `days` may hold year 0000 for a year nobody named; `manners` are
-    those of `bot/language/manner.py`."""
+    """One message as understood.
+
+    `outside` is how likely it is off topic, `near` items whose names are like its strange words.
+    `guesses` has the likely answer to each condition's question, with its probability, where the
+    message has none of its phrases. `days` may hold year 0000 for a year nobody named, `manners`
+    are those of `bot/language/manner.py`.
+    """
 
     text: str
     intent: str

@@ -129,7 +129,10 @@ class BookReader(Tokenizer):  # type: ignore[misc]
         with self.storage.write_to(self.resource) as folder:
             data = {"frame": sorted(frame), "seen": sorted(seen)}
             (folder / "words.json").write_text(json.dumps(data), encoding="utf-8")
-            marked.train(Reader(build(SHELF.current(), self.frame), self.frame, self.seen, marked.OFF), folder / "things.crf")
+            marked.train(
+                Reader(build(SHELF.current(), self.frame), self.frame, self.seen, marked.OFF),
+                folder / "things.crf",
+            )
             self.tagger = Tagger((folder / "things.crf").read_bytes())
         return self.resource
 

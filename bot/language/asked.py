@@ -37,7 +37,7 @@ def keep_asked(findings: Findings, context: Context) -> None:
 ASIDE = 0.05
 """Probability of being asked about below which a name is only mentioned, if another is asked."""
 
-VAGUE = 0.4
+VAGUE = 0.2
 """The same for a word such as "sheet" or "cover", which would make a question of its own."""
 
 ASKED = 0.3
@@ -45,15 +45,13 @@ ASKED = 0.3
 
 
 def likely(names: list[Found], findings: Findings, context: Context) -> list[Found]:
-    """Names without those that the sequence model takes for mere mentions; a hazard always stays."""
+    """Names without those that the sequence model takes for mere mentions, hazards apart."""
     told = findings.asked
     items = context.lexicon.book.items
     vague = set(context.lexicon.generic.values())
     if not any(told.get(n.first, 0.0) >= ASKED for n in names):
         return names
-    certain = any(
-        told.get(n.first, 0.0) >= ASKED and n.target.id not in vague for n in names
-    )
+    certain = any(told.get(n.first, 0.0) >= ASKED and n.target.id not in vague for n in names)
 
     def stays(n: Found) -> bool:
         if items[n.target.id].hazard:

@@ -13,7 +13,8 @@ def find_danger(findings: Findings, context: Context) -> None:
     """Keep of the live-danger words those that mean a live danger here.
 
     A general sign counts by itself; the sign of one kind of hazard only beside a thing of that
-    kind, named here or (`live_of_last`) talked of just before. What is denied, only feared, or part of a harmless name ("smoke alarm") does not count.
+    kind, named here or (`live_of_last`) talked of just before. What is denied, only feared, or part
+    of a harmless name ("smoke alarm") does not count.
     """
     masked = harmless(findings, context)
     kinds = {hazard_of(n, context.lexicon.book) for n in findings.of("item")}

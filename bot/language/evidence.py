@@ -21,7 +21,9 @@ def evidence(findings: Findings, masks: Sequence[str]) -> Iterator[str]:
     bounded = ["<", *masks, ">"]
     yield from (f"m:{m}" for m in masks)
     yield from (f"m:{one} {two}" for one, two in pairwise(bounded))
-    yield from (f"m:{a} {b} {c}" for a, b, c in zip(bounded, bounded[1:], bounded[2:], strict=False))
+    yield from (
+        f"m:{a} {b} {c}" for a, b, c in zip(bounded, bounded[1:], bounded[2:], strict=False)
+    )
     words = [w.norm for w in findings.words]
     yield from (f"w:{w}" for w in words)
     yield from (f"w:{one} {two}" for one, two in pairwise(words))

@@ -46,13 +46,14 @@ class Guesser:
         for k, (condition_id, _) in enumerate(self.values):
             self.of[condition_id].append(k)
 
-    def guesses(self, words: list[Word]) -> Iterator[tuple[str, str, float]]:
+    def guesses(self, words: list[Word], least: int = 1) -> Iterator[tuple[str, str, float]]:
         """Each condition with its likeliest value and how likely that is, from 0 to 1.
 
-        Nothing if no word of the message has been used in speaking of a condition.
+        Nothing unless `least` words of the message have been used in speaking of a condition.
         """
         places = sorted({self.vocabulary[e] for e in evidence(words) if e in self.vocabulary})
-        if not places:
+        single = {e for e in evidence(words) if " " not in e and e in self.vocabulary}
+        if len(single) < least:
             return
         scores = self.weights[places].sum(axis=0)
         for condition, places in self.of.items():

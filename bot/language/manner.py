@@ -15,6 +15,7 @@ def manners(findings: Findings) -> Iterator[str]:
     `asking`: it is a question of its own. `doubting` and `varying`: it begins by doubting the last
     answer ("are you sure") or by changing something in it ("what if"). `riddance`: it speaks of
     getting rid of something. `bare`: it is nothing but names and conditions ("a vase, glass").
+    `hedging`: it is said with some doubt ("I reckon").
     """
     lang = language()
     spoken = [w.norm for w in findings.words if w.is_word]
@@ -26,8 +27,10 @@ def manners(findings: Findings) -> Iterator[str]:
         yield "doubting"
     if plain.startswith(lang.varying):
         yield "varying"
-    if pairs & lang.riddance:
+    if pairs & lang.riddance or set(spoken) & lang.riddance_words:
         yield "riddance"
+    if set(spoken) & lang.hedging or pairs & lang.hedging:
+        yield "hedging"
     if is_bare(findings):
         yield "bare"
 

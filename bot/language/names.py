@@ -203,7 +203,12 @@ def heads(chosen: list[Found], findings: Findings, context: Context) -> list[Fou
             continue
         if not plural and name.last < len(words) and noun_like(name.last, findings, context):
             continue
-        if not plural and after and after.first == name.last + 1 and names_more(name.last, findings, context):
+        if (
+            not plural
+            and after
+            and after.first == name.last + 1
+            and names_more(name.last, findings, context)
+        ):
             continue
         kept.append(name)
     return kept

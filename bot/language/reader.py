@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
@@ -28,6 +29,9 @@ from bot.language.words import Word, fold, language, tokenizer, words_of
 
 LONGEST = 2000
 """Characters of a message that are read; the rest is passed over."""
+
+TAG = re.compile(r"</?[a-zA-Z][^<>]{0,40}>")
+"""Markup, which people paste in without meaning it."""
 
 REPLY = 20
 """Words up to which a message may be a reply."""
@@ -115,7 +119,9 @@ def guesses(findings: Findings, context: Context, doc: Doc) -> None:
     if len(spoken) <= REPLY and not any(u in plain for u in language().unsure):
         named = {k for n in findings.of("item") for k in range(n.first, n.last)}
         rest = [w for k, w in enumerate(findings.words) if k not in named]
-        found = context.guesser.guesses(rest)
+        if named:
+            rest = [w for w in rest if w.norm not in context.frame | language().articles]
+        found = context.guesser.guesses(rest, least=2 if named else 1)
         findings.guesses = [g for g in found if g[2] >= LIKELY]
 
 
@@ -186,4 +192,5 @@ class Reader:
 
     def read(self, text: str) -> Findings:
         """What is found in a message."""
-        return self.nlp(fold(text[:LONGEST]))._.findings
+        plain = TAG.sub(lambda m: " " * len(m.group()), fold(text[:LONGEST]))
+        return self.nlp(plain)._.findings

@@ -131,7 +131,7 @@ class Speller:
         self.corrected: dict[str, list[str]] = {}
 
     def correct(self, word: str) -> str:
-        """The word itself if it is known or English, else the nearest known word, if near enough."""
+        """The word itself if known or English, else the likeliest known word, if near enough."""
         if len(word) < 3 or word in self.known or not word.isalpha() or not word.isascii():
             return word
         whole = word + "g"
@@ -171,7 +171,9 @@ class Speller:
         if len(word) == 3 and VOWELS & set(word):
             found = {f for f in found if sorted(f) == sorted(word) or as_heard(f) == as_heard(word)}
             costs = {f: cost(word, f) for f in sorted(found)}
-        good = [f for f, c in costs.items() if c <= reach(word) + SAME_BONES * (skeleton(f) == bones)]
+        good = [
+            f for f, c in costs.items() if c <= reach(word) + SAME_BONES * (skeleton(f) == bones)
+        ]
         return sorted(good, key=lambda f: (costs[f] - weight(self.known[f]), f))
 
 

@@ -202,7 +202,10 @@ class Tagger:
 
 
 def train(
-    examples: Iterable[tuple[list[list[str]], list[str]]], path: Path, c1: float = 0.1, c2: float = 0.05
+    examples: Iterable[tuple[list[list[str]], list[str]]],
+    path: Path,
+    c1: float = 0.1,
+    c2: float = 0.05,
 ) -> None:
     """Train a model on units' features and labels, and write it."""
     trainer = pycrfsuite.Trainer(verbose=False)

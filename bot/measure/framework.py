@@ -44,7 +44,9 @@ def marked(text: str, reader: Reader) -> str:
 
 def examples() -> dict[str, list[str]]:
     """Every training example by intent, as our own pipeline is given them."""
-    found: dict[str, list[str]] = {k: list(v) for k, v in templates.expanded(SHELF.current()).items()}
+    found: dict[str, list[str]] = {
+        k: list(v) for k, v in templates.expanded(SHELF.current()).items()
+    }
     for path in sorted(paths.TRAINING.glob("*.yml")):
         data: dict[str, Any] = yaml.safe_load(path.read_text(encoding="utf-8"))
         for entry in data.get("nlu") or []:
@@ -89,7 +91,6 @@ def trained(data: Path) -> Path:
             training_files=[str(training), str(paths.RULES)],
             output=str(folder),
             fixed_model_name=model.name.removesuffix(".tar.gz"),
-            force_training=True,
         )
         if result.code != 0:
             raise RuntimeError("The framework's default pipeline could not be trained.")

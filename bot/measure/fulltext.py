@@ -21,7 +21,8 @@ class FullText:
         self.book = book
         self.index = sqlite3.connect(":memory:")
         self.index.execute(
-            "CREATE VIRTUAL TABLE names USING fts5(name, item UNINDEXED, tokenize='porter unicode61')"
+            "CREATE VIRTUAL TABLE names"
+            " USING fts5(name, item UNINDEXED, tokenize='porter unicode61')"
         )
         rows = [(name, i.id) for i in book.items.values() for name in (i.name, *i.also)]
         self.index.executemany("INSERT INTO names VALUES (?, ?)", rows)

@@ -4,6 +4,7 @@ it was right, on the held-out messages."""
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import pairwise
 
 MEANT = {
     "ask": {"ask_destination", "ask_prepare"},
@@ -59,7 +60,7 @@ def table(pairs: Iterable[tuple[float, bool]]) -> list[tuple[str, int, float, fl
     """Bands of confidence: the band, how many messages, mean confidence and share right."""
     pairs = list(pairs)
     rows = []
-    for low, high in zip(EDGES, EDGES[1:], strict=False):
+    for low, high in pairwise(EDGES):
         inside = [(c, r) for c, r in pairs if low <= c < high]
         if inside:
             mean = sum(c for c, _ in inside) / len(inside)

@@ -434,10 +434,10 @@ def test_assumed_is_not_asked_but_said(demo):
 
 
 def test_assumed_on_the_way_to_another_item_is_said_too(demo):
-    decision = decide(demo, "pellbrook", DAY, "metal_can")
-    assert decision.item == "drinks_can"
-    assert "can_kind" in decision.assumed
-    assert decision.facts["can_kind"] == "food_drink"
+    decision = decide(demo, "pellbrook", DAY, "needle")
+    assert decision.item == "medical_needle"
+    assert "needle_kind" in decision.assumed
+    assert decision.facts["needle_kind"] == "medical"
 
 
 def test_facts_are_carried_to_the_item_a_row_points_to(demo):
