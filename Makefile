@@ -10,10 +10,10 @@ export RASA_TELEMETRY_ENABLED := false
 export TF_CPP_MIN_LOG_LEVEL := 3
 
 .DEFAULT_GOAL := help
-.PHONY: help setup run train test lint check bench lock clean
+.PHONY: help setup run train test lint check bench bench-understanding lock clean
 
 help: ## List the targets.
-	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | awk -F ':.*## ' '{printf "  make %-8s %s\n", $$1, $$2}'
+	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | awk -F ':.*## ' '{printf "  make %-20s %s\n", $$1, $$2}'
 	@echo "Give options with ARGS, such as: make run ARGS='--port 8080'"
 
 setup: $(READY) ## Install everything into .venv (seconds when nothing has changed).
@@ -51,6 +51,12 @@ bench: setup ## Measure speed and memory, each beside a baseline of the same run
 	@$(BIN)/python -m rules.bench
 	@$(BIN)/lidwise train --if-needed
 	@$(BIN)/python -m bot.bench
+
+bench-understanding: setup ## Measure what is understood, beside other ways (the first time about half an hour).
+	@$(BIN)/lidwise train --if-needed
+	@$(BIN)/python -m bot.measure $(ARGS)
+	@$(BIN)/python -m bot.measure.classifiers
+	@$(BIN)/python -m bot.measure.finders
 
 lock: setup ## Bring the lock file up to date with pyproject.toml.
 	@$(BIN)/uv pip compile --quiet pyproject.toml --extra dev --python-version 3.10 --generate-hashes --no-emit-index-url --no-header -o $(LOCK)

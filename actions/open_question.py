@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from actions.turn import Turn
 
 
-SURELY = 0.85
+SURELY = 0.6
 """Confidence from which a yes or no makes a hazard safe."""
 
 GUESSED = 0.85

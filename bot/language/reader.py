@@ -30,7 +30,7 @@ from bot.language.words import Word, fold, language, tokenizer, words_of
 LONGEST = 2000
 """Characters of a message that are read; the rest is passed over."""
 
-TAG = re.compile(r"</?[a-zA-Z][^<>]{0,40}>")
+TAG = re.compile(r"</?[a-zA-Z][^<>]{0,40}>|&[a-zA-Z]{2,6};")
 """Markup, which people paste in without meaning it."""
 
 REPLY = 20
