@@ -83,15 +83,22 @@ def speaks_of_last(turn: Turn) -> bool:
     return passing and (turn.points_back_first() or (varies and turn.points_back()))
 
 
+def hazardous(turn: Turn) -> bool:
+    """Whether what was answered last is dangerous: strange words about it make no new thing."""
+    return any(t.item and turn.book.items[t.item].hazard for t in turn.state.last)
+
+
 def new_unknown(turn: Turn) -> list[Thing]:
     """The things of the message that no rule knows, where it asks about something.
 
     Of several stretches of strange words those behind an article ("a theremin") are taken, or
     else the last one.
     """
-    if turn.state.last and turn.points_back() and not turn.u.signs:
+    if turn.state.last and not turn.u.signs:
         articled = any(n.article for n in turn.u.unknown)
-        if turn.points_back_first() or not articled:
+        if turn.points_back() and (turn.points_back_first() or not articled):
+            return []
+        if not articled and "riddance" not in turn.u.manners and hazardous(turn):
             return []
     asking = turn.u.intent in ("ask_destination", "ask_follow_on", "ask_prepare", "correct")
     asking = asking or "riddance" in turn.u.manners or elsewhere.bare_name(turn)

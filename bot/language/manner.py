@@ -27,12 +27,18 @@ def manners(findings: Findings) -> Iterator[str]:
         yield "doubting"
     if plain.startswith(lang.varying):
         yield "varying"
-    if pairs & lang.riddance or set(spoken) & lang.riddance_words:
+    if pairs & lang.riddance or set(spoken) & lang.riddance_words or accepted(spoken):
         yield "riddance"
     if set(spoken) & lang.hedging or pairs & lang.hedging:
         yield "hedging"
     if is_bare(findings):
         yield "bare"
+
+
+def accepted(spoken: list[str]) -> bool:
+    """Whether it asks if something is taken: "is cling film ok"."""
+    asks_so = len(spoken) > 2 and spoken[0] in ("is", "are")
+    return asks_so and spoken[-1] in language().taken and len(spoken) <= 8
 
 
 def asks(findings: Findings, spoken: list[str]) -> bool:
@@ -52,6 +58,10 @@ def is_bare(findings: Findings) -> bool:
         told |= set(range(f.first, f.last))
     lang = language()
     return all(
-        k in told or not w.is_word or w.norm in lang.articles or w.norm in lang.parts
+        k in told
+        or not w.is_word
+        or w.norm in lang.articles
+        or w.norm in lang.parts
+        or w.norm in lang.family
         for k, w in enumerate(findings.words)
     )

@@ -174,9 +174,8 @@ def entities(findings: Findings, context: Context, text: str) -> list[dict[str, 
     named = {part[n.first] for n in things}
     for u in findings.unknown:
         first = u.first
-        while (
-            first > 0 and words[first - 1].norm in language().articles and words[first - 1].is_word
-        ):
+        before = language().articles | language().family
+        while first > 0 and words[first - 1].norm in before and words[first - 1].is_word:
             first -= 1
         add(
             "unknown",

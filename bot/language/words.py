@@ -64,6 +64,8 @@ class Language:
         self.denying = frozenset(map(str, data["denying"]))
         self.doubting = tuple(map(str, data["doubting"]))
         self.varying = tuple(map(str, data["varying"]))
+        self.taken = frozenset(map(str, data["taken"]))
+        self.family = frozenset(map(str, data["family"]))
         self.hedging = frozenset(map(str, data["hedging"]))
         self.riddance_words = frozenset(map(str, data["riddance_words"]))
         self.riddance = frozenset(map(str, data["riddance"]))
