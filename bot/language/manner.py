@@ -36,9 +36,13 @@ def manners(findings: Findings) -> Iterator[str]:
 
 
 def accepted(spoken: list[str]) -> bool:
-    """Whether it asks if something is taken: "is cling film ok"."""
-    asks_so = len(spoken) > 2 and spoken[0] in ("is", "are")
-    return asks_so and spoken[-1] in language().taken and len(spoken) <= 8
+    """Whether it asks if something is taken, or where it goes: "is cling film ok", "where does a
+    quoit rack go"."""
+    if len(spoken) < 3:
+        return False
+    if "where" in spoken[:4] and spoken[-1] in ("go", "goes", "belong"):
+        return True
+    return spoken[0] in ("is", "are") and spoken[-1] in language().taken and len(spoken) <= 8
 
 
 def asks(findings: Findings, spoken: list[str]) -> bool:
