@@ -12,10 +12,24 @@ from actions.state import State
 if TYPE_CHECKING:
     from actions.turn import Turn
 
-OUTSIDE = {"riddance": 0.9, "bare": 0.9, "hazard": 0.97, "named": 0.85, "common": 0.7, "other": 0.2}
+OUTSIDE = {
+    "riddance": 0.99,
+    "bare": 0.9,
+    "hazard": 0.97,
+    "named": 0.85,
+    "common": 0.7,
+    "other": 0.2,
+}
 """How likely off topic a message must be to be called so, by what it names (see `sort_of`)."""
 
-DOUBTFUL = {"riddance": 0.8, "bare": 0.4, "hazard": 0.8, "named": 0.4, "common": 0.35, "other": 0.2}
+DOUBTFUL = {
+    "riddance": 0.97,
+    "bare": 0.4,
+    "hazard": 0.8,
+    "named": 0.4,
+    "common": 0.35,
+    "other": 0.2,
+}
 """From where it is first asked what is meant. Both are set from the reliability table of
 `make bench-understanding`."""
 
