@@ -55,6 +55,7 @@ bench: setup ## Measure speed and memory, each beside a baseline of the same run
 bench-understanding: setup ## Measure what is understood, beside other ways (the first time about half an hour).
 	@$(BIN)/lidwise train --if-needed
 	@$(BIN)/python -m bot.measure $(ARGS)
+	@$(BIN)/python -m bot.measure.thresholds
 	@$(BIN)/python -m bot.measure.classifiers
 	@$(BIN)/python -m bot.measure.finders
 

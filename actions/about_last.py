@@ -49,7 +49,7 @@ def more_said(turn: Turn) -> tuple[State, Reply] | None:
     last = [t for t in turn.state.last if t.item is not None]
     later = turn.named_on and not turn.u.containers and not turn.u.things
     stated = {f.condition: f.value for f in turn.u.facts}
-    relevant = any(learns(turn.book, t, stated) for t in last) and turn.points_back()
+    relevant = any(learns(turn.book, t, stated) for t in last) and "pointing" in turn.u.manners
     unsure = (
         relevant or turn.u.confidence < SURE or bool(turn.u.declines) or "varying" in turn.u.manners
     )

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -19,10 +18,6 @@ OF_THE_LAST = frozenset({"ask_follow_on", "state_condition", "correct", "decline
 """Intents that, with "it" or "those", speak of what was answered last."""
 
 
-CAME_IN = re.compile(r"\b(it|they|that|these|those) (came|comes|come|was|were) in\b")
-"""Words that make a thing the wrapping of what was talked of: "the plastic it came in"."""
-
-
 def beside(turn: Turn) -> tuple[State, Reply] | None:
     """Why, how, and what happens: asked of the thing named, or of the one talked of."""
     if "doubting" in turn.u.manners and turn.state.last and not turn.state.condition:
@@ -31,7 +26,7 @@ def beside(turn: Turn) -> tuple[State, Reply] | None:
         return None
     talked = [t for t in (*turn.state.waiting[:1], *turn.state.last) if t.item is not None]
     things = turn.named_things()
-    if talked and (turn.points_back() or all(n.placed for n in turn.u.things)):
+    if talked and ("pointing" in turn.u.manners or all(n.placed for n in turn.u.things)):
         things = talked
     things = things or talked
     if not things or (turn.u.intent == "ask_what_happens" and turn.u.containers):
@@ -46,7 +41,7 @@ def beside(turn: Turn) -> tuple[State, Reply] | None:
 def things(turn: Turn) -> tuple[State, Reply] | None:
     """Answer for every thing the message names."""
     corrects = turn.u.intent == "correct"
-    points = (turn.points_back() or corrects) and turn.u.intent in OF_THE_LAST
+    points = ("pointing" in turn.u.manners or corrects) and turn.u.intent in OF_THE_LAST
     if turn.state.last and about_last.kinds_named(turn) and not turn.u.things:
         points = True
     if speaks_of_last(turn):
@@ -74,13 +69,13 @@ def speaks_of_last(turn: Turn) -> bool:
     "I've wrapped it in card", "do I squash them like a can"."""
     if not turn.state.last or turn.state.condition or not turn.u.things:
         return False
-    if turn.points_back_first() and "riddance" not in turn.u.manners:
+    pointing_first = "pointing_first" in turn.u.manners
+    if pointing_first and "riddance" not in turn.u.manners:
         return True
-    if CAME_IN.search(turn.u.text.lower()):
+    if "wrapping" in turn.u.manners or not all(n.generic or n.placed for n in turn.u.things):
         return False
-    passing = all(n.generic or n.placed for n in turn.u.things)
     varies = "varying" in turn.u.manners or all(n.placed for n in turn.u.things)
-    return passing and (turn.points_back_first() or (varies and turn.points_back()))
+    return pointing_first or (varies and "pointing" in turn.u.manners)
 
 
 def hazardous(turn: Turn) -> bool:
@@ -96,7 +91,9 @@ def new_unknown(turn: Turn) -> list[Thing]:
     """
     if turn.state.last and not turn.u.signs:
         articled = any(n.article for n in turn.u.unknown)
-        if turn.points_back() and (turn.points_back_first() or not articled):
+        if "pointing_first" in turn.u.manners:
+            return []
+        if "pointing" in turn.u.manners and not articled:
             return []
         if not articled and "riddance" not in turn.u.manners and hazardous(turn):
             return []

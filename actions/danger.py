@@ -7,8 +7,6 @@ from typing import TYPE_CHECKING
 
 from actions.reply import Answered, Reply
 from actions.state import State, Thing
-from actions.things import named_things
-from actions.understanding import Named
 from rules import live_danger
 
 if TYPE_CHECKING:
@@ -23,15 +21,14 @@ CERTAIN_BESIDE = 0.7
 
 def emergency(turn: Turn) -> tuple[State, Reply] | None:
     """A danger that is happening now comes first."""
-    named = any(n.item and hazard(turn, named_only(turn, n)) for n in turn.u.things)
-    least = CERTAIN_BESIDE if named else CERTAIN
+    things = turn.named_things()
+    dangerous = [t for t in things if t.item and hazard(turn, t)]
+    least = CERTAIN_BESIDE if dangerous else CERTAIN
     told = turn.u.intent == "live_danger" and turn.u.confidence >= least
     dangers = [*turn.u.dangers, *of_last(turn)]
     if not dangers and not told:
         return None
     kinds = [k for k, _ in dangers if k]
-    things = named_things(turn.book, turn.u, turn.district, turn.on)
-    dangerous = [t for t in things if t.item and hazard(turn, t)]
     if not things:
         talked = [*turn.state.waiting, *turn.state.last]
         dangerous = [t for t in talked if t.item and hazard(turn, t)][:1]
@@ -48,16 +45,8 @@ def emergency(turn: Turn) -> tuple[State, Reply] | None:
     return state, turn.made("emergency", items=(item,))
 
 
-def named_only(turn: Turn, named: Named) -> Thing:
-    """A thing as it is named, with nothing said of it."""
-    return Thing(named.item, named.said, turn.on.isoformat())
-
-
 def of_last(turn: Turn) -> list[tuple[str, str]]:
-    """Signs of danger that fit the thing talked of just before: "it's hot" after a battery.
-
-    Not those that answer the open question, such as how warm ash is.
-    """
+    """Signs of danger that fit the thing talked of just before: "it's hot" after a battery."""
     if turn.u.things or not turn.u.dangers_of_last:
         return []
     talked = [*turn.state.waiting, *turn.state.last]

@@ -30,8 +30,8 @@ DOUBTFUL = {
     "common": 0.35,
     "other": 0.2,
 }
-"""From where it is first asked what is meant. Both are set from the reliability table of
-`make bench-understanding`."""
+"""From where it is first asked what is meant. `python -m bot.measure.thresholds` prints what each
+would cost."""
 
 SURELY_OUTSIDE = 0.9
 """Confidence from which a message is off topic even in the midst of talk about a thing."""
@@ -95,7 +95,7 @@ def of_the_last(turn: Turn) -> bool:
         return False
     talked = bool(turn.state.waiting or turn.state.last)
     short = len(turn.u.text.split()) <= SHORT
-    return talked and short and (turn.points_back() or bool(turn.state.condition))
+    return talked and short and ("pointing" in turn.u.manners or bool(turn.state.condition))
 
 
 def bare_name(turn: Turn) -> bool:

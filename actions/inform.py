@@ -15,8 +15,6 @@ if TYPE_CHECKING:
 
 NEAR = 0.86
 """Likeness to a topic's example question above which it is taken for that question."""
-SURE_OUTSIDE = 0.5
-"""Confidence above which a message is said to be outside what the assistant knows."""
 CLOSE = 0.62
 """Likeness that picks the topic among those an intent allows."""
 
@@ -54,12 +52,8 @@ def answer(turn: Turn) -> Reply | None:
         return places(turn)
     if u.intent in TOPIC_OF and TOPIC_OF[u.intent] in book.topics:
         return topic(turn, TOPIC_OF[u.intent])
-    if u.intent in ("referral", "off_topic"):
-        if u.intent == "referral":
-            return referral(turn, u)
-        if u.confidence < SURE_OUTSIDE:
-            return None
-        return turn.made("referral", parts=(("outside", {}),))
+    if u.intent == "referral":
+        return referral(turn, u)
     return None
 
 

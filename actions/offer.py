@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from actions import elsewhere
 from actions.reply import Reply
 from actions.state import State, Thing
-from actions.things import named_things
+from actions.wording import wording
 
 if TYPE_CHECKING:
     from actions.turn import Turn
@@ -29,7 +29,8 @@ def taken(turn: Turn) -> tuple[State, Reply] | None:
     for number, thing in enumerate(offered, 1):
         if text in (str(number), thing.said.lower()):
             return turn.decide([thing])
-    if turn.u.intent == "deny" or text == str(len(offered) + 1):
+    refused = (str(len(offered) + 1), wording()["something_else"]["long"].lower())
+    if turn.u.intent == "deny" or text in refused:
         return turn.state, turn.made("unclear", parts=(("unclear", {}),))
     return None
 
@@ -38,20 +39,8 @@ def doubtful(turn: Turn) -> tuple[State, Reply] | None:
     """A message that names things but may well be about something else."""
     if not elsewhere.is_doubtful(turn):
         return None
-    things = named_things(turn.book, turn.u, turn.district, turn.on)
-    if not things:
-        return None
-    return offering(turn, things[:MOST])
-
-
-def near(turn: Turn) -> tuple[State, Reply] | None:
-    """A message not understood that has a word like the name of something."""
-    found = [i for i in turn.u.near if i in turn.book.items][:MOST]
-    if not found or turn.u.intent == "gibberish":
-        return None
-    on = turn.on.isoformat()
-    things = [Thing(i, turn.book.items[i].name, on, turn.district) for i in found]
-    return offering(turn, things)
+    things = turn.named_things()
+    return offering(turn, things[:MOST]) if things else None
 
 
 def offering(turn: Turn, things: list[Thing]) -> tuple[State, Reply]:

@@ -7,7 +7,6 @@ last what was not understood.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import date, timedelta
@@ -20,28 +19,6 @@ from actions.state import State, Thing
 from actions.things import answered, asked, named_things
 from actions.understanding import Understanding
 from rules.model import Book
-
-POINTING = frozenset({"it", "its", "that", "they", "them", "those", "these"})
-"""Words that speak of something told before."""
-
-DETERMINERS = frozenset({"that", "those", "these", "its"})
-"""Of these, the ones that right before a name only go with it: "those jars"."""
-
-ANOTHER = re.compile(r"\b(the|another|second|other|this|that|same) ones?\b")
-"""Words for one more of the thing talked of."""
-
-IDENTIFIES = re.compile(
-    r"\b(it|that|this|they|those|these)( s| is| are| re| was| were)"
-    r"( just| only| actually| all| really| not| a| an| the| some| my| our| old| empty)*$"
-)
-"""Words right before a name that say what "it" is: "it's a duvet"."""
-
-EXPLETIVE = re.compile(
-    r"\b(is|was|would|s) it (ok|okay|alright|all right|true|safe|fine|right|possible|best|worth|bad"
-    r"|wrong|better|legal|allowed)\b|\bit s (ok|okay|time|true)\b"
-    r"|\bthat s (great|fine|ok|brilliant)\b"
-)
-"""An "it" that stands for nothing."""
 
 
 class Turn:
@@ -80,23 +57,6 @@ class Turn:
     def named_things(self) -> list[Thing]:
         """The things of the message that rules know."""
         return named_things(self.book, self.u, self.district, self.on)
-
-    def points_back(self) -> bool:
-        """Whether the message speaks of what was talked of before: "it", "those"."""
-        words = self.u.text.lower().replace("'", " ").split()
-        return bool(POINTING & set(words)) or bool(ANOTHER.search(" ".join(words)))
-
-    def points_back_first(self) -> bool:
-        """Whether it does so before it names any thing: "can it go in with cans"."""
-        first = min((n.start for n in (*self.u.things, *self.u.unknown)), default=len(self.u.text))
-        words = EXPLETIVE.sub(" ", self.u.text[:first].lower().replace("'", " ")).split()
-        if words and words[-1] in DETERMINERS:
-            words.pop()
-        if "its" in words[-3:]:
-            words = words[: -words[::-1].index("its") - 1]
-        if first < len(self.u.text) and IDENTIFIES.search(" ".join(words)):
-            return False
-        return bool(POINTING & set(words)) or bool(ANOTHER.search(" ".join(words)))
 
     def decide(self, things: list[Thing]) -> tuple[State, Reply]:
         """Decide all things; ask one question if any needs one."""
@@ -227,5 +187,4 @@ STEPS: tuple[Step, ...] = (
     inform.other,
     open_question.not_known,
     about_last.short_of,
-    offer.near,
 )

@@ -39,10 +39,10 @@ class Fact:
 class Understanding:
     """One message as understood.
 
-    `outside` is how likely it is off topic, `near` items whose names are like its strange words.
+    `outside` is how likely it is off topic.
     `guesses` has the likely answer to each condition's question, with its probability, where the
     message has none of its phrases. `days` may hold year 0000 for a year nobody named, `manners`
-    are those of `bot/language/manner.py`.
+    are those of `bot/language/manner.py` and `pointing.py`.
     """
 
     text: str
@@ -63,7 +63,6 @@ class Understanding:
     topics: tuple[tuple[str, float], ...]
     manners: frozenset[str] = frozenset()
     outside: float = 0.0
-    near: tuple[str, ...] = ()
     guesses: Mapping[str, tuple[str, float]] = field(default_factory=dict)
 
     @property
@@ -139,7 +138,6 @@ def from_message(message: Mapping[str, Any]) -> Understanding:
         declines=tuple(dict.fromkeys(e["value"] for e in of("decline"))),
         manners=frozenset(e["value"] for e in of("manner")),
         outside=ranked.get("off_topic", 0.0),
-        near=tuple(e["value"] for e in of("near")),
         guesses={e["role"]: (e["value"], float(e["confidence_entity"])) for e in of("guess")},
         topics=tuple((e["value"], float(e["confidence_entity"])) for e in of("topic")),
     )

@@ -253,7 +253,7 @@ class Builder:
                 texts(v["says"]),
                 v.get("assumed"),
                 v.get("denied"),
-                texts(v.get("replies", [])),
+                texts(v.get("replies")),
             )
             for k, v in data["values"].items()
         }

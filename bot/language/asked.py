@@ -123,13 +123,12 @@ def describes(name: Found, names: list[Found], findings: Findings, context: Cont
     rest = [k for k in alone if not name.first <= k < name.last and words[k].norm not in lang.skip]
     if rest or part[before[-1].first] == part[name.first]:
         return False
-    joiner = words[name.first - 1].norm if name.first else ""
+    starts = alone[0]
+    joiner = words[starts - 1].norm if starts else ""
     if joiner == "," and len(before) > 1:
         between = words[before[-2].last : before[-1].first]
         if any(w.norm == "," for w in between):
             return False
-    starts = next(k for k in alone if True)
-    joiner = words[starts - 1].norm if starts else joiner
     single = [n for n in names if n.last - n.first == 1]
     listed = sum(words[n.first].norm in lang.material_words for n in single) > 1
     return joiner not in ("and", "or", "plus") and words[starts].norm != "and" and not listed

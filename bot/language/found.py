@@ -56,7 +56,6 @@ class Findings:
     days: list[tuple[str, int, int]] = field(default_factory=list)
     unknown: list[Unknown] = field(default_factory=list)
     topics: list[tuple[str, float]] = field(default_factory=list)
-    near: list[str] = field(default_factory=list)
     asked: dict[int, float] = field(default_factory=dict)
     guesses: list[tuple[str, str, float]] = field(default_factory=list)
 
@@ -81,7 +80,6 @@ PARTS = {
     "danger": "danger that is none",
     "unknown": "unknown things",
     "topics": "likeness to topics",
-    "near": "names like a strange word",
     "guesses": "guessed replies",
     "intent": "intent classifier",
 }
@@ -112,7 +110,6 @@ class Context:
         return part not in self.off
 
     def __post_init__(self) -> None:
-        self.titles = {i.id: i.name for i in self.lexicon.book.items.values()}
         self.guesser = Guesser(self.lexicon.book)
         self.asked = {
             (topic.id, text): " ".join(phrase_words(text))

@@ -36,9 +36,6 @@ TAG = re.compile(r"</?[a-zA-Z][^<>]{0,40}>|&[a-zA-Z]{2,6};")
 REPLY = 20
 """Words up to which a message may be a reply."""
 
-ALIKE = 72
-"""Likeness, of 100, from which a name is offered for a strange word."""
-
 LIKELY = 0.7
 """Probability from which a guessed reply is reported."""
 
@@ -92,19 +89,6 @@ def topics(findings: Findings, context: Context, doc: Doc) -> None:
     findings.topics = [(key[0], score / 100) for _, score, key in best]
 
 
-def near_names(findings: Findings, context: Context, doc: Doc) -> None:
-    """Items whose names are like a strange word of a message that names nothing else."""
-    if findings.of("item"):
-        return
-    for u in findings.unknown:
-        if not u.english:
-            said = findings.norm(u.first, u.last)
-            best = process.extract(
-                said, context.titles, scorer=fuzz.ratio, limit=3, score_cutoff=ALIKE
-            )
-            findings.near += [key for _, _, key in best if key not in findings.near]
-
-
 def tag(findings: Findings, context: Context) -> None:
     """How likely each name is one asked about, by the word it begins with."""
     if context.tagger:
@@ -136,7 +120,6 @@ STEPS: dict[str, Step] = {
     "lidwise_days": lambda f, c, d: find_days(f, c, d.text),
     "lidwise_unknown": lambda f, c, d: find_unknown(f, c),
     "lidwise_topics": topics,
-    "lidwise_near": near_names,
     "lidwise_guesses": guesses,
 }
 

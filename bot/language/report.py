@@ -8,6 +8,7 @@ from bot.language.asked import placed, residue
 from bot.language.found import Context, Findings, Found, Unknown
 from bot.language.groups import owners, segments
 from bot.language.manner import manners
+from bot.language.pointing import pointing
 from bot.language.spelling import english
 from bot.language.words import language
 from rules.model import Book
@@ -136,8 +137,10 @@ def entities(findings: Findings, context: Context, text: str) -> list[dict[str, 
             if not value:
                 continue
             inside = [k for k, t in enumerate(things) if t.first <= f.first and f.last <= t.last]
-            who = owners(f, things, findings, context) if not inside else []
-            if not context.has("owners") and not inside:
+            who: list[int] | None = []
+            if not inside and context.has("owners"):
+                who = owners(f, things, findings, context)
+            elif not inside:
                 who = list(range(len(things)))
             if who is None:
                 continue
@@ -186,12 +189,13 @@ def entities(findings: Findings, context: Context, text: str) -> list[dict[str, 
             article=first < u.first,
             alone=stands_alone(u, findings, part, named),
         )
+    named_at = [int(e["start"]) for e in out if e["entity"] in ("item", "unknown")]
+    for way in pointing(text, min(named_at, default=len(text))):
+        out.append({"entity": "manner", "value": way, **everything})
     for condition, guessed, likely in findings.guesses:
         likeness = round(likely, 3)
         more = {"role": condition, "confidence_entity": likeness, **everything}
         out.append({"entity": "guess", "value": guessed, **more})
-    for near in findings.near:
-        out.append({"entity": "near", "value": near, **everything})
     for topic, score in findings.topics:
         likeness = round(score, 3)
         out.append({"entity": "topic", "value": topic, "confidence_entity": likeness, **everything})

@@ -13,15 +13,15 @@ from pathlib import Path
 import pycrfsuite
 
 from bot.language.found import Context, Findings, Found
+from bot.language.report import EVERYDAY, is_common
 from bot.language.spelling import english
 from bot.language.words import language
 
 THING, REST, ASIDE, OTHER = "B", "I", "A", "O"
 """Labels: a thing asked about begins or goes on, a thing only mentioned, anything else."""
 
-COMMON = 20_000_000
 RARE = 300_000
-"""Counts in the English list above and below which a word is very common or rare."""
+"""Count in the English list below which a word is rare."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +152,7 @@ def describe(unit: Unit, findings: Findings, context: Context) -> list[str]:
             seen.append("hazard")
         if item.id in context.lexicon.generic.values():
             seen.append("generic")
-        if size == 1 and english().get(words[unit.first].norm, 0) >= COMMON:
+        if is_common(unit.name, findings):
             seen.append("everyday")
         facts = {
             f.target.id
@@ -170,7 +170,7 @@ def describe(unit: Unit, findings: Findings, context: Context) -> list[str]:
     elif unit.kind in ("word", "odd"):
         word = words[unit.first]
         often = english().get(word.norm, 0)
-        level = "common" if often >= COMMON else "rare" if often < RARE else "middling"
+        level = "common" if often >= EVERYDAY else "rare" if often < RARE else "middling"
         seen += [f"often={level}", f"end={word.base[-3:]}", f"end={word.base[-2:]}"]
         if word.plural:
             seen.append("plural")
@@ -183,7 +183,7 @@ class Tagger:
     """A trained model, from the bytes of its file."""
 
     def __init__(self, data: bytes) -> None:
-        self.data = data
+        self.data = data  # The model reads these very bytes, so they must live as long.
         self.model = pycrfsuite.Tagger()
         self.model.open_inmemory(data)
 

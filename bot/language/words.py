@@ -87,6 +87,9 @@ class Language:
         self.relative_days = {
             str(k): re.compile(rf"\b(?:{v})\b") for k, v in data["relative_days"].items()
         }
+        self.pronouns = frozenset(map(str, data["pronouns"]))
+        self.determiners = frozenset(map(str, data["determiners"]))
+        self.pointing = {str(k): re.compile(str(v)) for k, v in data["pointing"].items()}
         self.months = [str(m) for m in data["months"]]
 
     def singular(self, word: str) -> str:

@@ -76,9 +76,13 @@ def conversations(folder: Path = FOLDER) -> Iterator[Conversation]:
             yield Conversation(c["id"], path.stem, c["group"], c["district"], c["on"], turns)
 
 
-def unrelated(folder: Path = FOLDER) -> list[str]:
-    """The messages that have nothing to do with waste."""
+UNSEEN = "unseen"
+"""The part of which only totals are shown, so that nobody mends for one message of it."""
+
+
+def unrelated(part: str = "*", folder: Path = FOLDER) -> list[str]:
+    """The messages that have nothing to do with waste, of one part or all."""
     found: list[str] = []
-    for path in sorted(folder.glob("unrelated*.txt")):
+    for path in sorted(folder.glob(f"unrelated_{part}.txt")):
         found += [line for line in path.read_text(encoding="utf-8").split("\n") if line.strip()]
     return found

@@ -1,7 +1,8 @@
 """Runs one system over the held-out sets, in a process of its own, and prints its figures.
 
 `python -m bot.measure.run lidwise` prints JSON. `lidwise` may be followed by the parts to leave
-out, `framework` by nothing, `fulltext` by nothing. `--wrong` lists what went wrong instead.
+out; the others are `framework` and `fulltext`. `--wrong` lists what went wrong instead, but for
+what is to stay unseen.
 """
 
 from __future__ import annotations
@@ -88,17 +89,18 @@ def measured(name: str, show: bool = False) -> Tally:
             right = tally.turn(answer, turn)
             rights.append(right)
             harm = sum(tally.unsafe.values()) > unsafe
-            if show and (not right or harm):
+            if show and conversation.part != heldout.UNSEEN and (not right or harm):
                 got = [(i["item"], i["destination"]) for i in answer["items"]]
                 mark = " UNSAFE" if harm else ""
                 print(f"{conversation.id}{mark} {turn.say!r}: {answer['kind']} {got}")
         tally.conversation(conversation.group, conversation.part, rights)
+    unseen = set(heldout.unrelated(heldout.UNSEEN))
     for n, message in enumerate(heldout.unrelated()):
         alone = heldout.Conversation(f"unrelated-{n}", "", "", "pellbrook", "2026-12-01", ())
         answer = say(message, alone)
         false = answer["kind"] in DECIDES
         count(tally.unrelated, false)
-        if show and false:
+        if show and false and message not in unseen:
             print(f"unrelated {message!r}: {answer['kind']} {[i['item'] for i in answer['items']]}")
     took, pairs = [], []
     for turn in (t for c in heldout.conversations() for t in c.turns):

@@ -9,6 +9,7 @@ from typing import Any
 
 import jsonschema
 import pytest
+from talking import DAY, NUMBER, Answer, Talk
 
 from bot import logs, paths
 
@@ -42,6 +43,28 @@ def say(assistant: Any, contract: jsonschema.Draft7Validator) -> Callable[..., d
         answer = answer_of(messages)
         contract.validate(answer)
         return {**answer, "text": text_of(messages)}
+
+    return speak
+
+
+@pytest.fixture
+def talk(say: Any) -> Talk:
+    """Says a message in one conversation, in Pellbrook on a fixed day unless told otherwise."""
+    sender = f"conversation-{next(NUMBER)}"
+
+    def speak(message: str, **metadata: Any) -> Answer:
+        return dict(say(message, sender, **{"district": "pellbrook", "on": DAY, **metadata}))
+
+    return speak
+
+
+@pytest.fixture
+def anywhere(say: Any) -> Talk:
+    """Says a message in one conversation whose channel names no district."""
+    sender = f"conversation-{next(NUMBER)}"
+
+    def speak(message: str, **metadata: Any) -> Answer:
+        return dict(say(message, sender, **{"on": DAY, **metadata}))
 
     return speak
 
