@@ -61,6 +61,9 @@ def things(turn: Turn) -> tuple[State, Reply] | None:
         things = [open_question.described(turn, t) for t in things]
         return turn.decide(things + listed_unknown(turn))
     fresh = new_unknown(turn)
+    puzzling = "described" in turn.u.manners and not turn.u.signs and not turn.state.condition
+    if puzzling and (fresh or turn.u.intent == "ask_destination"):
+        return turn.state, turn.made("unclear", parts=(("described", {}),))
     return turn.decide(fresh) if fresh else None
 
 

@@ -18,12 +18,17 @@ CERTAIN = 0.9
 CERTAIN_BESIDE = 0.7
 """The same, where the message names a dangerous thing."""
 
+CERTAIN_TOLD = 0.98
+"""The same, where it also says what state that is in, and a rule speaks of it: "dented"."""
+
 
 def emergency(turn: Turn) -> tuple[State, Reply] | None:
     """A danger that is happening now comes first."""
     things = turn.named_things()
     dangerous = [t for t in things if t.item and hazard(turn, t)]
     least = CERTAIN_BESIDE if dangerous else CERTAIN
+    if dangerous and all(t.facts for t in dangerous):
+        least = CERTAIN_TOLD
     told = turn.u.intent == "live_danger" and turn.u.confidence >= least
     dangers = [*turn.u.dangers, *of_last(turn)]
     if not dangers and not told:

@@ -76,15 +76,22 @@ def sort_of(turn: Turn) -> str:
 
 def is_outside(turn: Turn) -> bool:
     """Whether a message is no business of the scheme."""
-    if turn.u.outside < OUTSIDE[sort_of(turn)]:
+    if turn.u.outside < OUTSIDE[sort_of(turn)] or hazard_in_a_state(turn):
         return False
     return not of_the_last(turn)
+
+
+def hazard_in_a_state(turn: Turn) -> bool:
+    """Whether a message names a hazard and a state of it that its rule asks about ("a syringe lying
+    on the pavement"): refusing that could hurt someone."""
+    items = turn.book.items
+    return any(n.item in items and items[n.item].hazard and n.facts for n in turn.u.things)
 
 
 def is_doubtful(turn: Turn) -> bool:
     """Whether a message that names something may be about something else than getting rid of it."""
     talked = turn.state.waiting or turn.state.last
-    if talked or not turn.u.things:
+    if talked or not turn.u.things or hazard_in_a_state(turn):
         return False
     return turn.u.outside >= DOUBTFUL[sort_of(turn)]
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bot.language.described import leave_described
 from bot.language.found import Context, Findings, Found
 from bot.language.groups import segments
 from bot.language.words import language
@@ -31,6 +32,7 @@ def keep_asked(findings: Findings, context: Context) -> None:
     if any(n not in background for n in names):
         names = [n for n in names if n not in background]
     names = likely(names, findings, context)
+    names, findings.described = leave_described(names, findings, context)
     findings.names = sorted([*names, *others], key=lambda n: n.first)
 
 
@@ -120,7 +122,9 @@ def describes(name: Found, names: list[Found], findings: Findings, context: Cont
         return False
     part = segments(findings)
     alone = [k for k, p in enumerate(part) if p == part[name.first] and words[k].is_word]
-    rest = [k for k in alone if not name.first <= k < name.last and words[k].norm not in lang.skip]
+    told = {k for f in findings.facts for k in range(f.first, f.last)}
+    passed = told | set(range(name.first, name.last))
+    rest = [k for k in alone if k not in passed and words[k].norm not in lang.skip]
     if rest or part[before[-1].first] == part[name.first]:
         return False
     starts = alone[0]

@@ -75,10 +75,16 @@ def is_negated(found: Found, findings: Findings) -> bool:
         if opens(k, findings):
             return False
         if word.norm in lang.negators:
-            return findings.words[k + 1].norm not in lang.still
+            after = findings.words[k + 1].norm
+            return after not in lang.still and not (after == "even" and measured(found, findings))
         if seen >= REACH:
             return False
     return False
+
+
+def measured(found: Found, findings: Findings) -> bool:
+    """Whether a phrase tells an amount: "not even half a cup" is less than that, not more."""
+    return any(w.norm in language().measures for w in findings.words[found.first : found.last])
 
 
 def opens(k: int, findings: Findings) -> bool:

@@ -57,6 +57,8 @@ class Findings:
     unknown: list[Unknown] = field(default_factory=list)
     topics: list[tuple[str, float]] = field(default_factory=list)
     asked: dict[int, float] = field(default_factory=dict)
+    described: bool = False
+    asked_words: dict[int, float] = field(default_factory=dict)
     guesses: list[tuple[str, str, float]] = field(default_factory=list)
 
     def of(self, *kinds: str) -> list[Found]:

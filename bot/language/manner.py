@@ -15,7 +15,8 @@ def manners(findings: Findings) -> Iterator[str]:
     `asking`: it is a question of its own. `doubting` and `varying`: it begins by doubting the last
     answer ("are you sure") or by changing something in it ("what if"). `riddance`: it speaks of
     getting rid of something. `bare`: it is nothing but names and conditions ("a vase, glass").
-    `hedging`: it is said with some doubt ("I reckon").
+    `hedging`: it is said with some doubt ("I reckon"). `described`: it describes something and
+    names nothing else.
     """
     lang = language()
     spoken = [w.norm for w in findings.words if w.is_word]
@@ -31,6 +32,8 @@ def manners(findings: Findings) -> Iterator[str]:
         yield "riddance"
     if set(spoken) & lang.hedging or pairs & lang.hedging:
         yield "hedging"
+    if findings.described:
+        yield "described"
     if is_bare(findings):
         yield "bare"
 

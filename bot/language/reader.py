@@ -36,6 +36,9 @@ TAG = re.compile(r"</?[a-zA-Z][^<>]{0,40}>|&[a-zA-Z]{2,6};")
 REPLY = 20
 """Words up to which a message may be a reply."""
 
+LOOSE = ("word", "odd", "frame", "state")
+"""Kinds of units that are words outside names."""
+
 LIKELY = 0.7
 """Probability from which a guessed reply is reported."""
 
@@ -90,10 +93,11 @@ def topics(findings: Findings, context: Context, doc: Doc) -> None:
 
 
 def tag(findings: Findings, context: Context) -> None:
-    """How likely each name is one asked about, by the word it begins with."""
+    """How likely each name, and each word outside one, is asked about, by where it begins."""
     if context.tagger:
         tags = context.tagger.tag(findings, context)
         findings.asked = {u.first: p for u, _, p in tags if u.kind == "item"}
+        findings.asked_words = {u.first: p for u, _, p in tags if u.kind in LOOSE}
 
 
 def guesses(findings: Findings, context: Context, doc: Doc) -> None:

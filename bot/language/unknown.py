@@ -28,6 +28,8 @@ def find_unknown(findings: Findings, context: Context) -> None:
         else:
             stretches.append([i])
     findings.unknown = []
+    if findings.asked_words:
+        stretches = asked_for(stretches, findings)
     for s in stretches:
         first, last = s[0], s[-1] + 1
         while last < len(words) and last not in taken and tail(words[last].norm, context):
@@ -47,3 +49,13 @@ def is_thing(norm: str, base: str, context: Context) -> bool:
 def tail(norm: str, context: Context) -> bool:
     """Whether a word right behind an unknown one belongs to its name ("theremin case")."""
     return norm in context.lexicon.names and norm not in context.frame
+
+
+MENTIONED = 0.05
+"""Probability of being asked about below which words are only mentioned."""
+
+
+def asked_for(stretches: list[list[int]], findings: Findings) -> list[list[int]]:
+    """Stretches that the sequence model does not take for mere mentions."""
+    told = findings.asked_words
+    return [s for s in stretches if max(told.get(k, 0.0) for k in s) >= MENTIONED]
