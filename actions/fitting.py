@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from anyascii import anyascii
 
@@ -33,10 +33,12 @@ PLAIN = {
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """A sentence and how much it matters."""
+    """A sentence and how much it matters. Sentences of one `thought` are said as far as they fit:
+    none after one that is left out."""
 
     text: str
     rank: int = MUST
+    thought: str = ""
 
 
 def plain(text: str) -> str:
@@ -61,7 +63,7 @@ def fit(pieces: Sequence[Piece]) -> str:
 
     One message is enough if what must and should be said fits into it.
     """
-    plainly = [Piece(plain(p.text), p.rank) for p in pieces if p.text.strip()]
+    plainly = [replace(p, text=plain(p.text)) for p in pieces if p.text.strip()]
     chosen = {n for n, p in enumerate(plainly) if p.rank == MUST}
 
     def with_(more: set[int]) -> list[str]:
@@ -69,9 +71,14 @@ def fit(pieces: Sequence[Piece]) -> str:
 
     for rank in (SHOULD, MAY):
         room = MOST if rank == SHOULD or length(with_(set())) > ONE else ONE
+        broken_off: set[str] = set()
         for n, piece in enumerate(plainly):
-            if piece.rank == rank and length(with_({n})) <= room:
+            if piece.rank != rank or piece.thought in broken_off:
+                continue
+            if length(with_({n})) <= room:
                 chosen.add(n)
+            elif piece.thought:
+                broken_off.add(piece.thought)
     return join(with_(set()))
 
 

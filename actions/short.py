@@ -9,7 +9,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from actions.fitting import MAY, MOST, MUST, SHOULD, Piece, as_far_as_fits, clip, fit, length, plain
+from actions.fitting import (
+    MAY,
+    MOST,
+    MUST,
+    SHOULD,
+    Piece,
+    as_far_as_fits,
+    clip,
+    fit,
+    length,
+    plain,
+    sentences,
+)
 from actions.phrases import (
     ask_text,
     assumptions,
@@ -80,7 +92,7 @@ def answer(book: Book, answered: Answered, focus: str = "") -> list[Piece]:
     if decision.alternatives:
         other = book.destinations[decision.alternatives[0]].short
         pieces.append(Piece(f"Or: {other}.", MAY))
-    return [*pieces, Piece(decision.why or "", why)]
+    return [*pieces, *(Piece(s, why, "why") for s in sentences(decision.why or ""))]
 
 
 def lead(book: Book, answered: Answered) -> str:
