@@ -33,6 +33,7 @@ from actions.phrases import (
     wording,
 )
 from actions.reply import Answered, Asked, Reply, options
+from actions.state import Thing
 from rules import Decision
 from rules.model import Book
 
@@ -129,12 +130,29 @@ def several(book: Book, decided: Sequence[Answered], closing: Sequence[str]) -> 
         kept = []
         ordered = sorted(decided, key=lambda a: not (a.decision and a.decision.caution))
         for answered in ordered:
-            rest = [a for a in ordered if a not in [*kept, answered]]
-            if room(grouped(book, [*kept, answered], False), [left_out(book, rest), *closing]):
-                kept.append(answered)
-    left = [a for a in decided if a not in kept]
+            for form in (answered, brief(answered)):
+                rest = [a for a in ordered if a is not answered and a.thing not in things(kept)]
+                tail = [left_out(book, rest)] if rest else []
+                if room(grouped(book, [*kept, form], False), [*tail, *closing]):
+                    kept.append(form)
+                    break
+    left = [a for a in decided if a.thing not in things(kept)]
     tail = [left_out(book, left)] if left else []
     return fit([*grouped(book, kept, holds), *(Piece(t) for t in [*tail, *closing])])
+
+
+def things(answers: Sequence[Answered]) -> list[Thing]:
+    """What answers are about."""
+    return [a.thing for a in answers]
+
+
+def brief(answered: Answered) -> Answered:
+    """An answer whose caution is only its first sentence, and that says nothing more."""
+    decision = answered.decision
+    if decision is None or not decision.caution:
+        return answered
+    first = sentences(decision.caution)[0]
+    return replace(answered, decision=replace(decision, caution=first, prepare=()))
 
 
 def room(pieces: Sequence[Piece], more: Sequence[str]) -> bool:

@@ -60,11 +60,6 @@ class Service:
         }
 
 
-def demo_secret(numbers: Numbers) -> str:
-    """The secret of the webhook where nothing is set: who can read the data folder knows it."""
-    return numbers.mac("demo secret").hex()
-
-
 def install(app: Sanic, data: Path, host: str) -> list[InputChannel]:
     """The channels for text messages. Without settings there are none, unless only this machine
     can reach the server: then there is the simulator."""
@@ -73,7 +68,7 @@ def install(app: Sanic, data: Path, host: str) -> list[InputChannel]:
         if not opts.is_loopback(host):
             return []
         numbers = Numbers(data)
-        options = opts.demo(demo_secret(numbers))
+        options = opts.demo(numbers.demo_secret())
     else:
         numbers = Numbers(data, options.country)
     service = Service(app, data, options, numbers)

@@ -57,6 +57,7 @@ class Store:
     """The file. All calls come from one thread."""
 
     def __init__(self, path: Path) -> None:
+        path.touch(mode=0o600)
         self.db = sqlite3.connect(path, isolation_level=None, check_same_thread=False, timeout=5)
         self.db.execute("PRAGMA journal_mode=WAL")
         self.db.execute("PRAGMA secure_delete=ON")
