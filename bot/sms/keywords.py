@@ -20,7 +20,7 @@ SAID = {
     **{f"{n}{end}": str(n) for n in range(1, 10) for end in ("st", "nd", "rd", "th")},
 }
 CHOICE = re.compile(
-    r"(?:(?:i|it) (?:mean|is|was|choose|pick) |its )?(?:the )?"
+    r"(?:(?:i|it) (?:mean|is|was|choose|pick) |its )?(?:the (?!one$))?"
     r"(?:reply|option|number|no|answer|choice|opt|nr|#)? ?"
     r"([1-9]|" + "|".join(sorted(SAID, key=len, reverse=True)) + r")"
     r"(?: (?:one|option|choice|answer))?(?: (?:please|pls|plz|thanks|thank you|ta|x|xx))?"

@@ -102,7 +102,7 @@ def message(told: Mapping[str, Any], fields: Fields) -> Received:
     ids = [inside(told, name) for name in fields.id]
     known = all(i not in (None, "") for i in ids)
     return Received(
-        number=str(number).strip()[:64],
+        number=words(number).strip()[:64],
         text=words(inside(told, fields.text)),
         id=json.dumps([str(i) for i in ids]) if known else "",
         to=words(inside(told, fields.to)).strip()[:64],
@@ -118,8 +118,9 @@ def missing(name: str, setting: str, what: str) -> str:
 
 
 def words(value: Any) -> str:
-    """A value as text."""
-    return "" if value is None else str(value) if isinstance(value, str | int | float) else ""
+    """A value as text, without halves of characters."""
+    text = str(value) if isinstance(value, str | int | float) else ""
+    return text.encode("utf-16", "surrogatepass").decode("utf-16", "replace")
 
 
 def has(told: Mapping[str, Any], name: str) -> bool:
