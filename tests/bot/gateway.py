@@ -150,6 +150,7 @@ class Phone:
             stderr=subprocess.STDOUT,
         )
         self.lines: list[bytes] = []
+        self.said = 0
         self.reader = threading.Thread(target=self.read, daemon=True)
         self.reader.start()
 
@@ -159,9 +160,15 @@ class Phone:
             self.lines.append(line)
 
     def text(self, words: str) -> None:
+        """Send a message, once the one before is away."""
         assert self.process.stdin
+        until(lambda: self.away() == self.said, "the message before is away")
+        self.said += 1
         self.process.stdin.write(f"{self.number} {self.service} text {words}\n".encode())
         self.process.stdin.flush()
+
+    def away(self) -> int:
+        return sum(b"fakesmsc: sent message" in line for line in list(self.lines))
 
     def parts(self) -> list[tuple[bytes, bytes]]:
         """The messages that came: header and words."""
