@@ -91,7 +91,7 @@ def found(data: Path) -> Options:
         return options
     if not (data / KEY).exists():
         raise Failed(f"No server has run with {data} yet. Start one with 'lidwise run'.")
-    return opts.demo(Numbers(data).demo_secret())
+    return opts.for_demo(Numbers(data).demo_secret())
 
 
 def refusal(status: int) -> str:

@@ -5,14 +5,17 @@ from __future__ import annotations
 import json
 import uuid
 from typing import Any
+from urllib.parse import urlsplit
 
 from sanic import Blueprint, response
+from sanic.exceptions import NotFound
 from sanic.request import Request
 from sanic.response import HTTPResponse
 
 from bot import paths
 from bot.pages.assets import served
 from bot.sms.numbers import normal
+from bot.sms.options import is_loopback
 from bot.sms.received import Received
 from rules import sms
 
@@ -20,6 +23,18 @@ pages = Blueprint("sms_simulator")
 
 INVENTED = "+447700900"
 """How numbers begin that no real person has: a range kept for drama (Ofcom; from memory)."""
+
+
+@pages.middleware("request")
+async def only_here(request: Request) -> HTTPResponse | None:
+    """Where nothing is set the simulator is for this machine, not for what a proxy lets in."""
+    if not request.app.ctx.sms.options.demo:
+        return None
+    passed_on = any(h in request.headers for h in ("forwarded", "x-forwarded-for", "via"))
+    name = urlsplit(f"//{request.host}").hostname or ""
+    if passed_on or not is_loopback(name):
+        raise NotFound("There is no such page.")
+    return None
 
 
 @pages.route("/sms-simulator", methods=["GET", "HEAD"])

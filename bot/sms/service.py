@@ -68,7 +68,7 @@ def install(app: Sanic, data: Path, host: str) -> list[InputChannel]:
         if not opts.is_loopback(host):
             return []
         numbers = Numbers(data)
-        options = opts.demo(numbers.demo_secret())
+        options = opts.for_demo(numbers.demo_secret())
     else:
         numbers = Numbers(data, options.country)
     service = Service(app, data, options, numbers)
