@@ -56,10 +56,10 @@ def worded(book: Book, reply: Reply) -> str:
     if reply.kind == "emergency":
         return emergency(reply)
     decided = [a for a in reply.items if a.decision]
-    told = [
-        wording()[key]["short"].format(**filled(book, fill)).strip() for key, fill in reply.parts
-    ]
-    closing = [plain(t) for t in [*told, question(book, reply.asks) if reply.asks else ""] if t]
+    asked = question(book, reply.asks) if reply.asks else ""
+    closing = [plain(t) for t in [*parts(book, reply, "short"), asked] if t]
+    if length(closing) > MOST:
+        closing = [plain(t) for t in [*parts(book, reply, "brief"), asked] if t]
     if not decided:
         more = wording()["more"]["short"].format(**contact(book))
         return as_far_as_fits(closing, more)
@@ -68,6 +68,15 @@ def worded(book: Book, reply: Reply) -> str:
         if length([whole]) <= MOST:
             return whole
     return several(book, decided, closing)
+
+
+def parts(book: Book, reply: Reply, form: str) -> list[str]:
+    """What a reply tells beside its things, in a form; where a wording has not that, the short."""
+    out = []
+    for key, fill in reply.parts:
+        forms = wording()[key]
+        out.append(forms.get(form, forms["short"]).format(**filled(book, fill)).strip())
+    return out
 
 
 def short_answer(book: Book, answered: Answered) -> str:

@@ -192,3 +192,36 @@ def test_clipped_text_is_whole_words_within_the_room(room):
 def test_plain_letters(text, plainly):
     assert fitting.plain(text) == plainly
     assert sms.outside(fitting.plain(text)) == ""
+
+
+def centres(number):
+    chosen = list(BOOK.centres.values())[:number]
+    told = [
+        ("centre", {"name": c.name, "address": c.address, "hours": ". ".join(c.hours)})
+        for c in chosen
+    ]
+    return chosen, text_message(BOOK, Reply("information", parts=tuple(told), on=DAY))
+
+
+def test_hours_are_told_where_they_fit_for_all():
+    chosen, text = centres(2)
+    assert parts(text) <= 2
+    assert all(c.address in text and c.hours[0] in text for c in chosen)
+    chosen, text = centres(len(BOOK.centres))
+    assert parts(text) <= 2
+    assert chosen[0].address in text and chosen[0].hours[0] not in text
+    assert text.endswith("More: https://www.merrowdale.example or 01632 960118")
+
+
+def test_every_text_of_the_book_fits_by_itself():
+    """Topics, changes, and what goes in each container."""
+    told = [("topic", {"short": t.short}) for t in (*BOOK.topics.values(), *BOOK.changes.values())]
+    for stream in BOOK.streams.values():
+        told.append(("container", {"name": "bin", "takes": stream.takes}))
+        told.append(("fate", {"stream": stream.name, "becomes": stream.becomes}))
+    for part in told:
+        text = text_message(BOOK, Reply("information", parts=(part,), on=DAY))
+        assert parts(text) <= 2
+        assert "More: " not in text
+    text = text_message(BOOK, Reply("information", parts=tuple(told), on=DAY))
+    assert parts(text) <= 2 and "More: " in text
