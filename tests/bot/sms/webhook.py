@@ -30,7 +30,12 @@ from bot.sms.outbox import Outbox
 from bot.sms.store import Store
 
 SECRET = "between-us-two"
+ANN, BEN = "07700 900111", "07700 900222"
+"""Invented numbers, from the range kept for drama."""
 SHARED = {"secret": {"header": "x-key", "secret": SECRET}}
+
+
+Make = Callable[..., "Hook"]
 
 
 class Stub:
@@ -180,3 +185,9 @@ class SendAddress:
     def stop(self) -> None:
         self.server.shutdown()
         self.server.server_close()
+
+
+def sending(address: SendAddress, **more: Any) -> dict[str, Any]:
+    fields = {"to": "{to}", "sender": "{from}", "message": "{text}", "ref": "{ref}"}
+    send = {"url": address.url, "fields": fields, "wait": 0.05, **more}
+    return {**SHARED, "reply": "send", "send": send}
