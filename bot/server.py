@@ -28,6 +28,7 @@ from sanic import Sanic  # noqa: E402
 from actions.current import SHELF  # noqa: E402
 from bot.endpoint import Actions  # noqa: E402
 from bot.pages import assets, headers, items, state  # noqa: E402
+from bot.processes import Failed  # noqa: E402
 from bot.readers import follow_book  # noqa: E402
 from bot.sms import service as sms  # noqa: E402
 
@@ -91,7 +92,10 @@ def main() -> None:
     """Serve on the inherited socket: `server SOCKET MODEL DATA ACTIONS-ADDRESS`."""
     listener = socket.socket(fileno=int(sys.argv[1]))
     host = str(listener.getsockname()[0])
-    app = build(Path(sys.argv[2]), Path(sys.argv[3]), sys.argv[4], host)
+    try:
+        app = build(Path(sys.argv[2]), Path(sys.argv[3]), sys.argv[4], host)
+    except Failed as failed:
+        sys.exit(str(failed))
     app.run(sock=listener, access_log=False, motd=False, debug=False)
 
 

@@ -222,6 +222,17 @@ def test_run_refuses_wrong_settings_before_it_starts_anything(fresh, text, what)
     assert "Traceback" not in done.stderr
 
 
+def test_channel_that_cannot_be_made_is_told_in_the_log(fresh):
+    told = {"connector": {"class": "nowhere.Channel"}}
+    (fresh / "settings.yml").write_text(yaml.safe_dump({"sms": told}))
+    done = lidwise("run", "--port", "0", "--data-dir", fresh)
+    assert done.returncode == 1
+    assert "did not start" in done.stderr
+    log = (fresh / "logs" / "server.log").read_text()
+    assert "connector: the channel 'nowhere.Channel' cannot be made" in log
+    assert "Traceback" not in log
+
+
 def test_settings_that_are_not_there(tmp_path):
     assert settings.load(tmp_path) == {}
     (tmp_path / "settings.yml").write_text("# nothing\n")
