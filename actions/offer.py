@@ -6,9 +6,9 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from actions import elsewhere
+from actions.phrases import wording
 from actions.reply import Reply
 from actions.state import State, Thing
-from actions.wording import wording
 
 if TYPE_CHECKING:
     from actions.turn import Turn

@@ -4,17 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
-from pathlib import Path
 from typing import Any
 
-import yaml
-
+from actions.phrases import (
+    ask_text,
+    assumptions,
+    capital,
+    contact,
+    filled,
+    name_of,
+    phrase,
+    wording,
+)
 from actions.reply import Answered, Asked, Reply, options
+from actions.short import text_message
 from rules import Decision
-from rules.model import DISTRICT, Book
-
-FILE = Path(__file__).parent / "wording.yml"
+from rules.model import Book
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,87 +30,36 @@ class Worded:
     buttons: tuple[Mapping[str, str], ...] = ()
 
 
-@cache
-def wording() -> Mapping[str, Mapping[str, str]]:
-    """All sentences, read once."""
-    data: Mapping[str, Mapping[str, str]] = yaml.safe_load(FILE.read_text(encoding="utf-8"))
-    return data
-
-
-def capital(text: str) -> str:
-    """Text with its first letter large."""
-    return text[:1].upper() + text[1:]
-
-
-def contact(book: Book) -> dict[str, str]:
-    """The scheme's contact details, for any sentence."""
-    scheme = book.scheme
-    return {"phone": scheme.phone, "hours": scheme.hours, "web": scheme.web, "plant": scheme.plant}
-
-
 def render(book: Book, reply: Reply, short: bool = False) -> Worded:
     """The words of a reply."""
-    lines: list[str] = []
-    if reply.kind == "emergency":
-        lines.append(emergency(reply, short))
-    else:
-        lines += [
-            short_answer(book, a) if short else long_answer(book, a, reply)
-            for a in reply.items
-            if a.decision
-        ]
-    form = "short" if short else "long"
-    lines += [
-        wording()[key][form].format(**filled(book, fill)).strip() for key, fill in reply.parts
-    ]
-    buttons: tuple[Mapping[str, str], ...] = ()
-    if reply.asks:
-        lines.append(question(book, reply.asks, short, several=len(reply.items) > 1))
-        buttons = tuple(
-            {"title": o["label"], "payload": o["label"]} for o in options(book, reply.asks)
-        )
+    return Worded(
+        text_message(book, reply) if short else page_text(book, reply), buttons(book, reply)
+    )
+
+
+def buttons(book: Book, reply: Reply) -> tuple[Mapping[str, str], ...]:
+    """The answers to the question of a reply, or the readings it offers."""
+    labels: list[str] = []
     if reply.offers:
         labels = [*(capital(o) for o in reply.offers), wording()["something_else"]["long"]]
-        buttons = tuple({"title": label, "payload": label} for label in labels)
-    glue = " " if short else "\n\n"
-    return Worded(glue.join(x for x in lines if x), buttons)
+    elif reply.asks:
+        labels = [o["label"] for o in options(book, reply.asks)]
+    return tuple({"title": label, "payload": label} for label in labels)
 
 
-def filled(book: Book, fill: Mapping[str, str]) -> dict[str, str]:
-    """A wording's words with the contact details and capitals it may use."""
-    out = {**contact(book), **fill}
-    out.update({k.capitalize(): capital(v) for k, v in fill.items()})
-    return out
-
-
-def phrase(book: Book, decision: Decision, short: bool = False) -> str:
-    """Where it goes, as the end of a sentence."""
-    goes = book.destinations[decision.destination]
-    if decision.container and goes.kind in ("bin", "bag"):
-        name = decision.container
-        if goes.kind == "bag":
-            return name
-        return f"{name}" if short else f"in the {name}"
-    return goes.short if short else goes.phrase
-
-
-def name_of(book: Book, answered: Answered) -> str:
-    """What the answer calls a thing: the rules' name, or the resident's words."""
-    item = answered.decision.item if answered.decision else answered.thing.item
-    if item and item in book.items:
-        return book.items[item].name
-    return answered.thing.said
-
-
-def assumptions(book: Book, decision: Decision) -> str:
-    """What was taken as given, as far as the rules word it."""
-    said = []
-    for c in decision.assumed:
-        text = book.conditions[c].values[decision.facts[c]].assumed if c in decision.facts else None
-        if text and text not in said:
-            said.append(text)
-    joined = " and ".join(said)
-    return joined.replace(" and it is ", " and ")
+def page_text(book: Book, reply: Reply) -> str:
+    """The long form, in paragraphs."""
+    lines: list[str] = []
+    if reply.kind == "emergency":
+        lines.append(emergency(reply))
+    else:
+        lines += [long_answer(book, a, reply) for a in reply.items if a.decision]
+    lines += [
+        wording()[key]["long"].format(**filled(book, fill)).strip() for key, fill in reply.parts
+    ]
+    if reply.asks:
+        lines.append(question(book, reply.asks, several=len(reply.items) > 1))
+    return "\n\n".join(x for x in lines if x)
 
 
 def long_answer(book: Book, answered: Answered, reply: Reply) -> str:
@@ -159,67 +113,19 @@ def alternative(book: Book, code: str, decision: Decision, reply: Reply) -> str:
     return book.destinations[code].phrase
 
 
-SHORT_LIMIT = 306
-"""Characters of two linked text messages in the GSM 7-bit alphabet (3GPP TS 23.038: 2 x 153)."""
-
-
-def short_answer(book: Book, answered: Answered) -> str:
-    """One thing's answer for a text message: where, the caution, then as much as fits."""
-    decision = answered.decision
-    assert decision is not None
-    name = capital(name_of(book, answered))
-    doubt = " (careful answer)" if decision.unsettled or decision.item is None else ""
-    lines = [f"{name}: {phrase(book, decision, short=True)}{doubt}."]
-    assumed = assumptions(book, decision)
-    optional = [*decision.prepare, decision.why]
-    if book.destinations[decision.destination].kind == "service":
-        optional.insert(0, wording()["answer"]["service"].format(**contact(book)))
-    if decision.caution:
-        lines.append(decision.caution)
-    if assumed:
-        optional.insert(0, f"If {assumed}.")
-    if decision.alternatives:
-        optional.insert(0, f"Or: {book.destinations[decision.alternatives[0]].short}.")
-    for line in optional:
-        if line and len(" ".join([*lines, line])) <= SHORT_LIMIT:
-            lines.append(line)
-    return " ".join(lines)
-
-
-def ask_text(book: Book, condition: str, item: str, form: str) -> str:
-    """A question in one of its forms, about a thing."""
-    if condition == DISTRICT:
-        w = wording()["question"]
-        text = {
-            "question": w["district"],
-            "again": w["district_again"],
-            "short": w["district_short"],
-        }[form]
-        return text.format(item=item)
-    asked = book.conditions[condition]
-    return str(getattr(asked, form)).format(item=item)
-
-
-def question(book: Book, asks: Asked, short: bool, several: bool) -> str:
+def question(book: Book, asks: Asked, several: bool) -> str:
     """The question to put, with what it is about where more than one thing is talked of."""
     item = asks.thing.item
     name = book.items[item].name if item and item in book.items else asks.thing.said
-    if short:
-        form = "again" if asks.again else "short"
-        text = ask_text(book, asks.condition, name, form)
-        choices = ", ".join(f"{n} {o['label']}" for n, o in enumerate(options(book, asks), 1))
-        asked = wording()["question"]["short"].format(question=text, options=choices)
-        return f"{capital(name)}: {asked}"
     text = ask_text(book, asks.condition, name, "again" if asks.again else "question")
     if several and name not in text:
         return wording()["question"]["about"].format(item=name, question=text)
     return text
 
 
-def emergency(reply: Reply, short: bool) -> str:
+def emergency(reply: Reply) -> str:
     """What to do at once."""
     decision = reply.items[0].decision
     assert decision is not None
     w: Mapping[str, Any] = wording()["emergency"]
-    steps = [s for s in decision.prepare if not (short and s.startswith("Call 999"))]
-    return str(w["short" if short else "long"]).format(why=decision.why, prepare=" ".join(steps))
+    return str(w["long"]).format(why=decision.why, prepare=" ".join(decision.prepare))

@@ -8,8 +8,8 @@ from datetime import date
 from pathlib import Path
 
 from actions.reply import Answered
+from actions.short import short_answer
 from actions.state import Thing
-from actions.wording import short_answer
 from rules.check import Proof, ShortForm, prove
 from rules.decide import Decision
 from rules.finding import Finding

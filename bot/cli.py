@@ -226,6 +226,29 @@ def play(
 
 
 @app.command()
+def text(
+    texts: Annotated[
+        list[str] | None, typer.Argument(help="Text messages to send; none: type them.")
+    ] = None,
+    number: Annotated[
+        str, typer.Option("--from", help="The invented number they come from.")
+    ] = "07700 900123",
+    url: Annotated[
+        str, typer.Option("--url", help="Address of the running server.")
+    ] = "http://127.0.0.1:5005",
+    data_dir: DataDir = DATA,
+) -> None:
+    """Text the running assistant as if by phone, without one. 'lidwise run' must be running.
+
+    It calls the webhook for text messages as a gateway would, and shows each reply with its length.
+    """
+    with plainly():
+        from bot import texting
+
+        texting.talk(texting.Gateway(data_dir, url), number, texts or [], say)
+
+
+@app.command()
 def version() -> None:
     """Print the version."""
     from importlib.metadata import PackageNotFoundError

@@ -28,7 +28,9 @@ from sanic import Sanic  # noqa: E402
 from actions.current import SHELF  # noqa: E402
 from bot.endpoint import Actions  # noqa: E402
 from bot.pages import assets, headers, items, state  # noqa: E402
+from bot.processes import Failed  # noqa: E402
 from bot.readers import follow_book  # noqa: E402
+from bot.sms import service as sms  # noqa: E402
 
 CHANNELS = ("bot.channels.rest.Rest",)
 """Classes of the channels; another one is added by its name."""
@@ -52,8 +54,8 @@ def endpoints(data: Path, actions: str) -> AvailableEndpoints:
     )
 
 
-def build(model: Path, data: Path, actions: str) -> Sanic:
-    """The app. The agent is loaded when it starts."""
+def build(model: Path, data: Path, actions: str, host: str = "127.0.0.1") -> Sanic:
+    """The app, which listens on a host. The agent is loaded when it starts."""
     app = Sanic("lidwise", configure_logging=False)
     app.config.REQUEST_MAX_SIZE = LARGEST
     app.config.ACCESS_LOG = False
@@ -63,7 +65,7 @@ def build(model: Path, data: Path, actions: str) -> Sanic:
     headers.install(app)
     for pages in (assets.pages, items.pages, state.pages):
         app.blueprint(pages)
-    register(channels(), app, route="/webhooks/")
+    register([*channels(), *sms.install(app, data, host)], app, route="/webhooks/")
 
     @app.listener("before_server_start")
     async def begin(app: Sanic, loop: Any) -> None:
@@ -89,7 +91,11 @@ def build(model: Path, data: Path, actions: str) -> Sanic:
 def main() -> None:
     """Serve on the inherited socket: `server SOCKET MODEL DATA ACTIONS-ADDRESS`."""
     listener = socket.socket(fileno=int(sys.argv[1]))
-    app = build(Path(sys.argv[2]), Path(sys.argv[3]), sys.argv[4])
+    host = str(listener.getsockname()[0])
+    try:
+        app = build(Path(sys.argv[2]), Path(sys.argv[3]), sys.argv[4], host)
+    except Failed as failed:
+        sys.exit(str(failed))
     app.run(sock=listener, access_log=False, motd=False, debug=False)
 
 

@@ -20,6 +20,14 @@ def widths(text: str) -> tuple[list[int], tuple[int, int]]:
     return [2 if ord(ch) > 0xFFFF else 1 for ch in text], UCS2
 
 
+def septets(text: str) -> int:
+    """The length of a text in units of the GSM 7-bit alphabet. Raises `ValueError` outside it."""
+    units, sizes = widths(text)
+    if sizes != GSM:
+        raise ValueError(f"{outside(text)!r} is outside the GSM 7-bit alphabet")
+    return sum(units)
+
+
 def parts(text: str) -> int:
     """Parts of a text message. A character of two units is never split between parts."""
     units, (single, each) = widths(text)

@@ -12,7 +12,7 @@ from sanic.request import Request
 from sanic.response import HTTPResponse
 
 from actions.current import SHELF
-from actions.wording import assumptions, capital, phrase
+from actions.phrases import assumptions, capital, phrase
 from rules.decide import Leaf, leaves
 from rules.model import DISTRICT, Book, Item
 

@@ -53,6 +53,8 @@ async def health(request: Request) -> HTTPResponse:
     }
     well = all(part["state"] == "ok" for part in parts.values())
     told = {"status": "ok" if well else "failing", **parts, "book": book()}
+    if hasattr(request.app.ctx, "sms"):
+        told["sms"] = request.app.ctx.sms.state()
     return response.json(told, status=200 if well else 503)
 
 

@@ -11,7 +11,7 @@ import pytest
 import yaml
 from talking import BOOK, DAY, NUMBER, Talk, goes
 
-from actions.wording import FILE
+from actions.phrases import FILE
 from rules import sms
 from rules.model import Book
 

@@ -7,8 +7,8 @@ from datetime import date
 import pytest
 
 from actions.reply import Answered
+from actions.short import short_answer
 from actions.state import Thing
-from actions.wording import short_answer
 from rules.check import prove
 from rules.loader import BOOK, load_texts, read_files
 
