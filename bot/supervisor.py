@@ -11,7 +11,7 @@ from pathlib import Path
 from types import FrameType
 
 from actions.current import VARIABLE
-from bot import training
+from bot import settings, training
 from bot.processes import Failed, Server, address_of, listen, stop_all
 from bot.watch import Keeper
 
@@ -40,6 +40,7 @@ def run(host: str, port: int, data: Path, rules: Path, say: Say) -> None:
     stop = threading.Event()
     try:
         listener = listen(host, port)
+        settings.check(data)
         say("1/4 Checking the rule book…")
         keeper = prepare_book(data, rules, say)
         prepare_model(data, say)
