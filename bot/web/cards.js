@@ -167,7 +167,7 @@ export function showReply(messages, { choose, districtName, fresh, open }) {
     if (doubt && shown.length > 1) node.append(el("p", { class: "careful-note" }, "I could not be sure, so this is the careful answer."));
     node.append(el("div", { class: "cards" }, shown.map((item, index) => card(item, each[index], {
       careful: careful[index] || (doubt && shown.length === 1),
-      open: shown.length === 1 || careful[index],
+      open: careful[index] || (doubt && shown.length === 1),
     }))), holds(custom, districtName));
   } else if (custom.kind === "information" && custom.on && say) {
     say.append(holds(custom, districtName));

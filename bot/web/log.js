@@ -4,6 +4,8 @@ import { showReply } from "./cards.js";
 import { el } from "./dom.js";
 import { judged, verdictRow } from "./verdict.js";
 
+const GAP = 12;
+
 /**
  * `hooks`: `choose(option)`, `districtName(id)`, `retry(turn)`, `give(turn, kind, note)`, `say(text)`.
  * `scroller` is the element that scrolls: the document's, or the widget's own.
@@ -99,17 +101,23 @@ export function conversation({ parts, state, scroller, hooks }) {
     return bottom > view.top && top < view.bottom + 48;
   }
 
+  /** Scrolls the chat, and nothing around it, until an edge of a node is in view. */
   function bring(node, edge) {
     const calm = matchMedia("(prefers-reduced-motion: reduce)").matches;
-    node.scrollIntoView({ block: edge, behavior: calm ? "auto" : "smooth" });
+    const { top, bottom } = node.getBoundingClientRect();
+    const view = frame();
+    const up = top - view.top - GAP;
+    const down = bottom - view.bottom + GAP;
+    const by = { start: up, end: down, nearest: up < 0 ? up : Math.max(0, Math.min(down, up)) }[edge];
+    scroller.scrollBy({ top: by, behavior: calm ? "auto" : "smooth" });
   }
 
   /** Brings a turn into view from its start; with the question before it, if both fit. */
   function reveal(node) {
     const view = frame();
-    const room = view.bottom - view.top - 24;
+    const room = view.bottom - view.top - 2 * GAP;
     const before = node.previousElementSibling;
-    const both = before && node.offsetHeight + before.offsetHeight + 24 <= room;
+    const both = before && node.offsetHeight + before.offsetHeight + 2 * GAP <= room;
     if (node.offsetHeight > room) bring(node, "start");
     else if (both) bring(waiting, "end");
     else bring(node, "start");

@@ -20,7 +20,7 @@ function district() {
         el("button", { type: "submit", class: "main-button", id: "district-save" }, "Use this district"),
         button("district-again", "Try again", "quiet", { hidden: true }))),
     el("div", { id: "district-set", class: "district-set", hidden: true },
-      el("p", { id: "district-now" }),
+      el("p", {}, el("span", { class: "lead" }, "District: "), el("span", { id: "district-now" })),
       button("district-change", ["Change", el("span", { class: "unseen" }, " district")])));
 }
 
@@ -35,7 +35,7 @@ function welcome() {
 function composer() {
   return el("form", { class: "composer", id: "composer", novalidate: true },
     el("div", { class: "newer" }, button("newer", "See the new answer", "main-button", { hidden: true })),
-    el("p", { class: "offline", id: "offline", hidden: true }, "You are offline. What you send is kept, and goes out when you are back."),
+    el("p", { class: "offline", id: "offline", hidden: true }, "You are offline. What you send is kept."),
     el("label", { for: "message" }, "Ask about an item or a bin"),
     el("div", { class: "composer-row" },
       el("textarea", { id: "message", rows: "1", autocomplete: "off", enterkeyhint: "send", "aria-describedby": "keys" }),

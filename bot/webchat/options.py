@@ -34,7 +34,7 @@ class Options:
 
 
 def read(settings: dict[str, Any]) -> Options:
-    """The webchat's part of the settings. Raises `Failed` with the key, what is wrong and a cure."""
+    """The webchat's part of the settings. Raises `Failed` with the key and a cure."""
     part = settings.get("webchat")
     if part is None:
         return Options()

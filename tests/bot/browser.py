@@ -76,7 +76,7 @@ class Page:
             self.until(self.ready, "the page is set up")
 
     def ready(self) -> bool:
-        return bool(self.js("return !document.getElementById('app').hidden")) and any(
+        return bool(self.js("return 'ready' in document.documentElement.dataset")) and any(
             self.shown(f"#{part}") for part in ("district-form", "district-set")
         )
 
