@@ -42,6 +42,12 @@ def has(request: Request, tag: str) -> bool:
     return tag in [one.strip().removeprefix("W/") for one in known]
 
 
+@pages.route("/favicon.ico", methods=["GET", "HEAD"])
+async def icon(request: Request) -> HTTPResponse:
+    """The mark, for browsers that look for it where it always was."""
+    return served(request, paths.WEB / "mark.svg")
+
+
 @pages.route("/embed-demo", methods=["GET", "HEAD"])
 async def demo(request: Request) -> HTTPResponse:
     """An invented council page with the widget on it, to try the script tag."""

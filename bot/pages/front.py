@@ -82,7 +82,7 @@ def fill(template: str, book: Book, district: str | None, day: date) -> Front:
         "place": html.escape(place),
         "day": f"{day.day} {day:%B %Y}",
         "districts": items.choices(book, links, district, day),
-        "list": items.body(book, district, day),
+        "list": items.body(book, district, day, "h3"),
     }
     for name, text in parts.items():
         template = template.replace(f"[[{name}]]", text)

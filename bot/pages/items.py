@@ -104,7 +104,7 @@ def listed(book: Book, district: str | None, day: date) -> str:
     return "\n".join(out)
 
 
-def body(book: Book, district: str | None, day: date) -> str:
+def body(book: Book, district: str | None, day: date, heading: str = "h2") -> str:
     """The letters to jump to, and the entries under them."""
     ordered = sorted(book.items.values(), key=lambda i: i.name.lower())
     groups = [(k, list(g)) for k, g in groupby(ordered, lambda i: letter(i.name))]
@@ -112,7 +112,7 @@ def body(book: Book, district: str | None, day: date) -> str:
     out = [f'<nav aria-label="A to Z"><ul class="letters">{links}</ul></nav><div id="list">']
     for first, items in groups:
         out.append(f'<section aria-labelledby="{anchor(first)}">')
-        out.append(f'<h2 id="{anchor(first)}">{first}</h2><dl>')
+        out.append(f'<{heading} id="{anchor(first)}">{first}</{heading}><dl>')
         out += [entry(book, item, district, day) for item in items]
         out.append("</dl></section>")
     out.append("</div>")

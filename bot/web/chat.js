@@ -164,7 +164,7 @@ export function mount(place, { base = "", scroller = document.documentElement, o
       add({ ...turn, payload, waits: true, toDistrict: Boolean(asks && asks.condition === "district") });
       queue.pump();
     }
-    log.bring(parts.waiting, "end");
+    log.bring(parts.waiting, "end", true);
     return state.turns.at(-1);
   }
 

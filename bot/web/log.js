@@ -73,7 +73,7 @@ export function conversation({ parts, state, scroller, hooks }) {
 
   function drawAll() {
     // What is put back after a reload was read out once already.
-    log.setAttribute("aria-live", "off");
+    if (state().turns.length) log.setAttribute("aria-live", "off");
     nodes.clear();
     rows.clear();
     log.replaceChildren();
@@ -102,8 +102,8 @@ export function conversation({ parts, state, scroller, hooks }) {
   }
 
   /** Scrolls the chat, and nothing around it, until an edge of a node is in view. */
-  function bring(node, edge) {
-    const calm = matchMedia("(prefers-reduced-motion: reduce)").matches;
+  function bring(node, edge, atOnce = false) {
+    const calm = atOnce || matchMedia("(prefers-reduced-motion: reduce)").matches;
     const { top, bottom } = node.getBoundingClientRect();
     const view = frame();
     const up = top - view.top - GAP;

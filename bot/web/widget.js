@@ -73,7 +73,7 @@ export async function start({ base, district, on, left }) {
       overflow = document.documentElement.style.overflow;
       document.documentElement.style.overflow = "hidden";
     } else {
-      panel.show();
+      panel.open = true; // show() would move the focus
     }
   }
 
@@ -86,11 +86,7 @@ export async function start({ base, district, on, left }) {
   async function open(focus = true) {
     launcher.classList.remove("has-news");
     dot.textContent = "";
-    if (!panel.open) {
-      const before = document.activeElement;
-      show();
-      if (!focus && before && before.focus) before.focus({ preventScroll: true });
-    }
+    if (!panel.open) show();
     launcher.setAttribute("aria-expanded", "true");
     shell.classList.add("opened");
     remember(true);
@@ -107,7 +103,7 @@ export async function start({ base, district, on, left }) {
       return null;
     }
     if (!first) made.settle();
-    if (focus && panel.open && root.activeElement === title && matchMedia("(pointer: fine)").matches) made.focus();
+    if (focus && panel.open && root.activeElement === title && !matchMedia("(pointer: coarse)").matches) made.focus();
     return made;
   }
 

@@ -30,6 +30,7 @@ FLAGS = (
     "--disable-component-update",
     "--disable-sync",
     "--force-prefers-reduced-motion",
+    "--host-resolver-rules=MAP www.merrowdale.example 127.0.0.1",
 )
 AXE = (Path(axe_core_python.__file__).parent / "axe.min.js").read_text(encoding="utf-8")
 AXE_RUN = """

@@ -9,6 +9,7 @@ from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.keys import Keys
 
 from tests.bot import browser
+from tests.bot.conftest import BOOK, Running
 from tests.bot.host import Host, Widget
 from tests.bot.test_web_states import TARGETS
 
@@ -31,7 +32,7 @@ def widget(chrome, site, host) -> Iterator[Widget]:
     widget = Widget(chrome, site.address, host)
     widget.fresh()
     yield widget
-    assert [c for c in widget.complaints() if "favicon" not in c] == []
+    assert [c for c in widget.complaints() if host.address not in c] == []
     assert widget.hosts() <= {widget.host, host.address.removeprefix("http://")}
     assert widget.cookies() == []
 
@@ -264,7 +265,7 @@ def test_whole_conversation_by_keyboard(widget):
         raise AssertionError(f"the Tab key does not reach {css}")
 
     back_to("input[name=district]")
-    press(widget, Keys.SPACE, Keys.ENTER)
+    press(widget, Keys.ARROW_UP, Keys.ENTER)
     assert widget.focused() == "message"
     widget.next_reply(lambda: press(widget, "pizza box", Keys.ENTER))
     back_to("#log .options button")
@@ -332,7 +333,7 @@ def test_demo_page_has_it_and_has_no_barriers(page):
 
 
 def test_site_that_is_not_listed_is_kept_out(chrome, site, host):
-    """A `data:` page has the origin `null`, which is never listed; `localhost` is this machine."""
+    """Nothing is listed here, so only `localhost` and the like may, not a site with a name."""
     Widget(chrome, site.address, host).fresh()
     script = (
         "const done = arguments[1]; fetch(arguments[0] + '/api/districts')"
@@ -340,7 +341,8 @@ def test_site_that_is_not_listed_is_kept_out(chrome, site, host):
     )
     chrome.get(host.address.replace("127.0.0.1", "localhost") + "/empty")
     assert chrome.execute_async_script(script, site.address) == 200
-    chrome.get("data:text/html,<title>x</title>")
+    elsewhere = host.address.replace("127.0.0.1", "www.merrowdale.example")
+    chrome.get(elsewhere + "/empty")
     assert "Failed to fetch" in chrome.execute_async_script(script, site.address)
     tag = (
         "const s = document.createElement('script'); s.src = arguments[0] + '/web/embed.js';"
@@ -355,3 +357,20 @@ def test_site_that_is_not_listed_is_kept_out(chrome, site, host):
             return
         chrome.execute_async_script("setTimeout(arguments[0], 50)")
     raise AssertionError(f"the console does not tell the cure: {said}")
+
+
+def test_listed_site_may_and_a_local_page_then_may_not(chrome, host, fresh):
+    origin = host.address.replace("127.0.0.1", "www.merrowdale.example")
+    (fresh / "settings.yml").write_text(f"webchat: {{origins: ['{origin}']}}", encoding="utf-8")
+    run = Running(fresh, BOOK)
+    try:
+        address = run.until("Ready: ").split()[1].rstrip("/")
+        script = "const done = arguments[1]; fetch(arguments[0] + '/api/districts')"
+        script += ".then((r) => done(r.status), (e) => done(String(e)))"
+        chrome.get(origin + "/empty")
+        assert chrome.execute_async_script(script, address) == 200
+        chrome.get(host.address + "/empty")
+        assert "Failed to fetch" in chrome.execute_async_script(script, address)
+    finally:
+        run.stop()
+    chrome.get_log("browser")
