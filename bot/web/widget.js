@@ -134,6 +134,15 @@ export async function start({ base, district, on, left }) {
     ask(text);
   }
 
+  /** Keeps the message box above an on-screen keyboard, which on some phones covers the page without resizing it. */
+  function fitKeyboard() {
+    const { height, offsetTop, scale } = visualViewport;
+    const covered = phone.matches && scale === 1 && innerHeight - height > 80;
+    shell.style.setProperty("--seen", covered ? height + "px" : "100dvh");
+    shell.style.setProperty("--seen-top", covered ? offsetTop + "px" : "0px");
+  }
+  if (self.visualViewport) for (const kind of ["resize", "scroll"]) visualViewport.addEventListener(kind, fitKeyboard);
+
   launcher.addEventListener("click", () => open());
   close.addEventListener("click", shut);
   panel.addEventListener("cancel", (event) => {

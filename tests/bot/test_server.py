@@ -247,6 +247,6 @@ def test_chat_page_is_packed_for_who_can_unpack_it(site):
 def test_chat_page_has_the_list_of_the_day_and_district(site):
     page = site.request("/?district=tarnside&on=2027-01-31")[2].decode()
     after = site.request("/?district=tarnside&on=2027-02-01")[2].decode()
-    assert "as on 31 January 2027" in page and "White sack" in page
-    assert "White sack" not in after and "Grey bin with a yellow lid" in after
+    assert "as on 31 January 2027" in page and "the white sack" in page
+    assert "the white sack" not in after and "the grey bin with a yellow lid" in after
     assert site.request("/?district=nowhere&on=x")[0] == 200
