@@ -5,9 +5,9 @@
   if (!script || document.querySelector("lidwise-chat, script[data-lidwise]")) return;
   script.dataset.lidwise = "";
   const base = new URL("..", script.src).href.replace(/\/$/, "");
-  const { district = null, position = "right", on = null } = script.dataset;
+  const { district = null, position = "right" } = script.dataset;
   const begin = () => import(`${base}/web/widget.js`)
-    .then(({ start }) => start({ base, district, on, left: position === "left" }))
+    .then(({ start }) => start({ base, district, left: position === "left" }))
     .catch((error) => {
       console.warn(`lidwise: the chat could not be loaded from ${base} (${error.message}). Is ${location.origin} listed under ` +
         "'webchat: origins' in its settings.yml, and does this page's content security policy allow that address?");

@@ -29,7 +29,7 @@ function icon(base) {
 }
 
 /** The panel and its button. `base` is where the server is. */
-export async function start({ base, district, on, left }) {
+export async function start({ base, district, left }) {
   const styles = await sheets(base, ["chat.css", "widget.css"]);
   const host = document.createElement("lidwise-chat");
   const root = host.attachShadow({ mode: "open" });
@@ -58,7 +58,7 @@ export async function start({ base, district, on, left }) {
   async function begin() {
     const { mount } = await import("./chat.js");
     const told = (loaded) => { scheme.textContent = (loaded.scheme || {}).name || ""; };
-    return mount(scroller, { base, scroller, district, on, scheme: told, heard });
+    return mount(scroller, { base, scroller, district, scheme: told, heard });
   }
 
   function heard() {

@@ -145,3 +145,15 @@ def test_cleared_chat_gets_no_late_answer(page):
     page.js("window.go()")
     page.until(lambda: page.replies(), "it is answered")
     assert [e.text for e in page.all("#log .bubble")] == ["You:\nhello"]
+
+
+def test_chat_works_without_the_list_of_districts(page):
+    page.block("*/api/districts")
+    page.open("/?on=2026-12-01")
+    assert "The list of districts did not load." in page.one("#district-form").text
+    asked = page.ask("cereal boxes")
+    here = next(b for b in page.options(asked) if b.text == "Tarnside")
+    assert "White sack" in page.next_reply(here.click).text
+    page.block()
+    page.one("#district-again").click()
+    page.until(lambda: len(page.all(".choice")) == 4, "the list is there")

@@ -321,6 +321,18 @@ def test_no_barriers_found_in_any_state(widget, look):
     sound("error")
 
 
+def test_chat_that_does_not_load_says_so_and_can_be_tried_again(widget):
+    widget.visit("/plain")
+    widget.block("*/web/chat.js")
+    widget.one(".launcher").click()
+    told = widget.until(lambda: widget.all(".scroll [role=alert]"), "it says so")[0]
+    assert "did not load" in told.text
+    widget.block()
+    widget.one(".close").click()
+    widget.open_panel()
+    assert "Maroon bin" in widget.ask("used tissues, I live in Oxmere").text
+
+
 def test_demo_page_has_it_and_has_no_barriers(page):
     page.open("/embed-demo")
     page.until(
