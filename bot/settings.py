@@ -21,7 +21,7 @@ def load(data: Path) -> dict[str, Any]:
     path = data / NAME
     try:
         text = path.read_text(encoding="utf-8")
-    except FileNotFoundError:
+    except (FileNotFoundError, NotADirectoryError):  # the folder is looked at elsewhere
         return {}
     except (OSError, UnicodeDecodeError) as error:
         raise Failed(f"{path} cannot be read ({error}). Save it as UTF-8 text.") from None
