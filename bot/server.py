@@ -27,10 +27,11 @@ from sanic import Sanic  # noqa: E402
 
 from actions.current import SHELF  # noqa: E402
 from bot.endpoint import Actions  # noqa: E402
-from bot.pages import assets, headers, items, state  # noqa: E402
+from bot.pages import assets, front, headers, items, state  # noqa: E402
 from bot.processes import Failed  # noqa: E402
 from bot.readers import follow_book  # noqa: E402
 from bot.sms import service as sms  # noqa: E402
+from bot.webchat import service as webchat  # noqa: E402
 
 CHANNELS = ("bot.channels.rest.Rest",)
 """Classes of the channels; another one is added by its name."""
@@ -63,8 +64,9 @@ def build(model: Path, data: Path, actions: str, host: str = "127.0.0.1") -> San
     app.config.GRACEFUL_SHUTDOWN_TIMEOUT = 2.0
     app.ctx.model = model
     headers.install(app)
-    for pages in (assets.pages, items.pages, state.pages):
+    for pages in (assets.pages, front.pages, items.pages, state.pages):
         app.blueprint(pages)
+    webchat.install(app, data)
     register([*channels(), *sms.install(app, data, host)], app, route="/webhooks/")
 
     @app.listener("before_server_start")

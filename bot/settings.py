@@ -21,7 +21,7 @@ def load(data: Path) -> dict[str, Any]:
     path = data / NAME
     try:
         text = path.read_text(encoding="utf-8")
-    except (FileNotFoundError, NotADirectoryError):
+    except (FileNotFoundError, NotADirectoryError):  # the folder is looked at elsewhere
         return {}
     except (OSError, UnicodeDecodeError) as error:
         raise Failed(f"{path} cannot be read ({error}). Save it as UTF-8 text.") from None
@@ -43,6 +43,9 @@ def load(data: Path) -> dict[str, Any]:
 
 def check(data: Path) -> None:
     """Read the settings before anything is started. Raises `Failed` with what to mend."""
-    from bot.sms import options
+    from bot.sms import options as sms
+    from bot.webchat import options as webchat
 
-    options.read(load(data))
+    settings = load(data)
+    sms.read(settings)
+    webchat.read(settings)

@@ -22,6 +22,8 @@ SENDER = 255
 """Characters of a sender's name; the store's column has as many."""
 KEPT = ("district", "on", "channel")
 """What the metadata may say. Anything else is not kept."""
+MESSAGE_ID = 64
+"""Characters of the id a channel may give a message, `message_id` in the metadata."""
 
 
 class Refused(ValueError):
@@ -34,11 +36,12 @@ class Refused(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Incoming:
-    """A message to answer."""
+    """A message to answer. With an id, sent again it is the same message."""
 
     sender: str
     text: str
     metadata: dict[str, Any] = field(default_factory=dict)
+    message_id: str | None = None
 
 
 def read(body: bytes) -> Incoming:
@@ -53,7 +56,8 @@ def read(body: bytes) -> Incoming:
     if len(sender) > SENDER:
         raise Refused("sender", f"'sender' must have at most {SENDER} characters.")
     message = text_field(data, "message")
-    return Incoming(stored(sender), clean(message), metadata(data.get("metadata")))
+    more = data.get("metadata")
+    return Incoming(stored(sender), clean(message), metadata(more), message_id(more))
 
 
 def text_field(data: dict[str, Any], name: str) -> str:
@@ -95,3 +99,12 @@ def metadata(data: Any) -> dict[str, Any]:
         logger.warning("Metadata that is not an object is ignored.")
         return {}
     return {name: data[name] for name in KEPT if name in data}
+
+
+def message_id(data: Any) -> str | None:
+    """The id in the metadata; one that cannot be an id is passed over and logged."""
+    found = data.get("message_id") if isinstance(data, dict) else None
+    if found is None or (isinstance(found, str) and 0 < len(found) <= MESSAGE_ID):
+        return found
+    logger.warning("Bad message_id %.40r in the message's metadata is ignored.", found)
+    return None

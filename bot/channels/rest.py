@@ -19,6 +19,7 @@ from actions.handlers import channel_day, channel_district
 from actions.reply import Reply, contract
 from actions.wording import render
 from bot.channels.incoming import Incoming, Refused, read
+from bot.channels.once import Once
 
 logger = logging.getLogger(__name__)
 
@@ -29,11 +30,14 @@ class Rest(RestInput):  # type: ignore[misc]
     """`POST /webhooks/rest/webhook`: one message in, the messages of the reply out.
 
     The framework's own would answer a failure with an empty list, and wrong input with status 500.
+    A sender's message with an id (`message_id` in the metadata) that comes again is not answered
+    again: its sender gets the same reply, for some minutes.
     """
 
     def blueprint(self, on_new_message: OnMessage) -> Blueprint:
         """The channel's routes."""
         hook = Blueprint("rest_channel")
+        once: Once[list[dict[str, Any]]] = Once()
 
         @hook.get("/")
         async def health(_: Request) -> HTTPResponse:
@@ -46,9 +50,16 @@ class Rest(RestInput):  # type: ignore[misc]
             except Refused as refused:
                 told = {"error": str(refused), "field": refused.field}
                 return response.json(told, status=400)
-            return response.json(
-                await answered(incoming, on_new_message, request.app.ctx.agent, self.name())
-            )
+            agent = request.app.ctx.agent
+
+            async def attempt() -> list[dict[str, Any]] | None:
+                return await attempted(incoming, on_new_message, agent, self.name())
+
+            if incoming.message_id is None:
+                messages = await attempt()
+            else:
+                messages = await once.get((incoming.sender, incoming.message_id), attempt)
+            return response.json(messages or failure(incoming))
 
         return hook
 
@@ -57,12 +68,21 @@ async def answered(
     incoming: Incoming, on_new_message: OnMessage, agent: Agent, channel: str
 ) -> list[dict[str, Any]]:
     """The messages of the reply; whatever fails, they are one reply with one contract."""
+    messages = await attempted(incoming, on_new_message, agent, channel)
+    return messages or failure(incoming)
+
+
+async def attempted(
+    incoming: Incoming, on_new_message: OnMessage, agent: Agent, channel: str
+) -> list[dict[str, Any]] | None:
+    """The messages of the reply, or `None` if the program could not give one."""
     out = CollectingOutputChannel()
     message = UserMessage(
         incoming.text,
         out,
         incoming.sender,
         input_channel=channel,
+        message_id=incoming.message_id,
         metadata=incoming.metadata,
     )
     try:
@@ -72,7 +92,7 @@ async def answered(
         await keep(agent, message)
     if sum("custom" in m for m in out.messages) != 1:
         logger.error("A message got no answer; the lines above say why. It said so to the sender.")
-        return failure(incoming)
+        return None
     return list(out.messages)
 
 
@@ -97,7 +117,10 @@ async def keep(agent: Agent, message: UserMessage) -> None:
             tracker = await agent.tracker_store.get_or_create_tracker(message.sender_id)
             tracker.update(
                 UserUttered(
-                    message.text, input_channel=message.input_channel, metadata=message.metadata
+                    message.text,
+                    input_channel=message.input_channel,
+                    message_id=message.message_id,
+                    metadata=message.metadata,
                 ),
                 agent.domain,
             )

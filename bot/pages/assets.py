@@ -1,4 +1,4 @@
-"""The chat page and its files."""
+"""The web pages' files."""
 
 from __future__ import annotations
 
@@ -25,20 +25,33 @@ pages = Blueprint("assets")
 def served(request: Request, path: Path) -> HTTPResponse:
     """A file, or the word that the browser has it already."""
     body = path.read_bytes()
-    tag = f'"{hashlib.sha256(body).hexdigest()[:20]}"'
-    headers = {"etag": tag, "cache-control": "no-cache"}
-    known = [
-        t.strip().removeprefix("W/") for t in request.headers.get("if-none-match", "").split(",")
-    ]
-    if tag in known:
+    headers = {"etag": tag_of(body), "cache-control": "no-cache"}
+    if has(request, headers["etag"]):
         return response.empty(304, headers=headers)
     return response.raw(body, content_type=TYPES[path.suffix], headers=headers)
 
 
-@pages.route("/", methods=["GET", "HEAD"])
-async def chat(request: Request) -> HTTPResponse:
-    """The chat page."""
-    return served(request, paths.WEB / "index.html")
+def tag_of(body: bytes) -> str:
+    """The entity tag of a body."""
+    return f'"{hashlib.sha256(body).hexdigest()[:20]}"'
+
+
+def has(request: Request, tag: str) -> bool:
+    """Whether the browser says it has the body with this tag."""
+    known = request.headers.get("if-none-match", "").split(",")
+    return tag in [one.strip().removeprefix("W/") for one in known]
+
+
+@pages.route("/favicon.ico", methods=["GET", "HEAD"])
+async def icon(request: Request) -> HTTPResponse:
+    """The mark, for browsers that look for it where it always was."""
+    return served(request, paths.WEB / "mark.svg")
+
+
+@pages.route("/embed-demo", methods=["GET", "HEAD"])
+async def demo(request: Request) -> HTTPResponse:
+    """An invented council page with the widget on it, to try the script tag."""
+    return served(request, paths.WEB / "embed-demo.html")
 
 
 @pages.route("/web/<name:str>", methods=["GET", "HEAD"])

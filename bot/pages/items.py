@@ -31,6 +31,7 @@ HEAD = """<!doctype html>
 <meta name="color-scheme" content="light dark">
 <link rel="icon" href="/web/mark.svg" type="image/svg+xml">
 <link rel="stylesheet" href="/web/pages.css">
+<link rel="stylesheet" href="/web/list.css">
 </head>
 <body>
 <a class="skip" href="#list">Skip to the list</a>
@@ -64,10 +65,7 @@ async def one(request: Request, district: str) -> HTTPResponse:
 
 def shown(request: Request, district: str | None) -> HTTPResponse:
     """The list as on the day named in the address, or today."""
-    try:
-        day = date.fromisoformat(request.args.get("on") or "")
-    except ValueError:
-        day = date.today()
+    day = asked_day(request)
     book = SHELF.current()
     key = book.version, district, day
     page = CACHE.get(key)
@@ -78,22 +76,22 @@ def shown(request: Request, district: str | None) -> HTTPResponse:
     return response.html(page, headers={"cache-control": "no-cache"})
 
 
+def asked_day(request: Request) -> date:
+    """The day named in the address, or today."""
+    try:
+        return date.fromisoformat(request.args.get("on") or "")
+    except ValueError:
+        return date.today()
+
+
 def listed(book: Book, district: str | None, day: date) -> str:
     """The page."""
     place = f"in {book.districts[district].name}" if district else "in each district"
     scheme = html.escape(book.scheme.name)
     title = html.escape(f"All items and where they go {place}")
-    out = [HEAD.format(title=title, scheme=scheme), choices(book, district, day)]
-    ordered = sorted(book.items.values(), key=lambda i: i.name.lower())
-    groups = [(k, list(g)) for k, g in groupby(ordered, lambda i: letter(i.name))]
-    links = " ".join(f'<li><a href="#{anchor(k)}">{k}</a></li>' for k, _ in groups)
-    out.append(f'<nav aria-label="A to Z"><ul class="letters">{links}</ul></nav><div id="list">')
-    for first, items in groups:
-        out.append(f'<section aria-labelledby="{anchor(first)}">')
-        out.append(f'<h2 id="{anchor(first)}">{first}</h2><dl>')
-        out += [entry(book, item, district, day) for item in items]
-        out.append("</dl></section>")
-    out.append("</div>")
+    links = [(f"/items/{d}" if d else "/items", d) for d in (None, *book.districts)]
+    out = [HEAD.format(title=title, scheme=scheme), choices(book, links, district, day)]
+    out.append(body(book, district, day))
     phone = book.scheme.phone
     out.append(
         FOOT.format(
@@ -103,6 +101,21 @@ def listed(book: Book, district: str | None, day: date) -> str:
             day=f"{day.day} {day:%B %Y}",
         )
     )
+    return "\n".join(out)
+
+
+def body(book: Book, district: str | None, day: date, heading: str = "h2") -> str:
+    """The letters to jump to, and the entries under them."""
+    ordered = sorted(book.items.values(), key=lambda i: i.name.lower())
+    groups = [(k, list(g)) for k, g in groupby(ordered, lambda i: letter(i.name))]
+    links = " ".join(f'<li><a href="#{anchor(k)}">{k}</a></li>' for k, _ in groups)
+    out = [f'<nav aria-label="A to Z"><ul class="letters">{links}</ul></nav><div id="list">']
+    for first, items in groups:
+        out.append(f'<section aria-labelledby="{anchor(first)}">')
+        out.append(f'<{heading} id="{anchor(first)}">{first}</{heading}><dl>')
+        out += [entry(book, item, district, day) for item in items]
+        out.append("</dl></section>")
+    out.append("</div>")
     return "\n".join(out)
 
 
@@ -117,16 +130,17 @@ def anchor(heading: str) -> str:
     return f"letter-{heading.lower().replace('–', '-')}"
 
 
-def choices(book: Book, district: str | None, day: date) -> str:
-    """Links to the lists for one district."""
-    on = "" if day == date.today() else f"?on={day}"
-    links = [("/items", "All districts", district is None)]
-    links += [(f"/items/{d.id}", d.name, d.id == district) for d in book.districts.values()]
-    rows = "".join(
-        f'<li><a href="{address}{on}"{current(here)}>{html.escape(name)}</a></li>'
-        for address, name, here in links
-    )
-    return f'<nav aria-label="Districts"><ul class="districts">{rows}</ul></nav>'
+def choices(
+    book: Book, links: list[tuple[str, str | None]], district: str | None, day: date
+) -> str:
+    """Links to the lists for each district (`None`: all of them), the one shown marked."""
+    rows = []
+    for address, there in links:
+        name = book.districts[there].name if there else "All districts"
+        on = "" if day == date.today() else f"{'&amp;' if '?' in address else '?'}on={day}"
+        mark = current(there == district)
+        rows.append(f'<li><a href="{address}{on}"{mark}>{html.escape(name)}</a></li>')
+    return f'<nav aria-label="Districts"><ul class="districts">{"".join(rows)}</ul></nav>'
 
 
 def current(here: bool) -> str:

@@ -149,7 +149,8 @@ export function showReply(messages, { choose, districtName, fresh, open }) {
   const urgent = custom.kind === "emergency";
   const dangers = items.filter((item) => item.destination === "emergency");
   const shown = items.filter((item) => !(urgent && item.destination === "emergency"));
-  const node = el("div", { class: `turn bot kind-${custom.kind || "text"}` }, el("span", { class: "unseen" }, "Lidwise: "));
+  // The alarm announces itself, at once; the log does not read it a second time.
+  const node = el("div", { class: `turn bot kind-${custom.kind || "text"}`, "aria-live": urgent ? "off" : null }, el("span", { class: "unseen" }, "Lidwise: "));
 
   if (urgent) node.append(emergency(texts, dangers, fresh));
   const { each, rest } = share(urgent ? [] : texts, shown, strings, custom.district ? [districtName(custom.district)] : []);
@@ -166,7 +167,7 @@ export function showReply(messages, { choose, districtName, fresh, open }) {
     if (doubt && shown.length > 1) node.append(el("p", { class: "careful-note" }, "I could not be sure, so this is the careful answer."));
     node.append(el("div", { class: "cards" }, shown.map((item, index) => card(item, each[index], {
       careful: careful[index] || (doubt && shown.length === 1),
-      open: shown.length === 1 || careful[index],
+      open: careful[index] || (doubt && shown.length === 1),
     }))), holds(custom, districtName));
   } else if (custom.kind === "information" && custom.on && say) {
     say.append(holds(custom, districtName));

@@ -1,296 +1,12 @@
-// The resident's chat page: sends what is typed, keeps the conversation, and shows the replies.
+// The chat, put together on an element of the page or of the widget's shadow root.
 
-import { showReply } from "./cards.js";
+import { messageBox, shortened } from "./composer.js";
+import { districtChoice } from "./district.js";
 import { el } from "./dom.js";
+import { conversation } from "./log.js";
+import { outbox } from "./queue.js";
+import { skeleton } from "./skeleton.js";
 import * as store from "./store.js";
-import { longDate } from "./words.js";
-
-const LIMIT = 1000;
-const COUNT_FROM = 850;
-const SLOW = 8000;
-const GIVE_UP = 60000;
-const PATIENCE = 4000;
-
-const byId = (id) => document.getElementById(id);
-const log = byId("log");
-const input = byId("message");
-const waiting = byId("waiting");
-
-let state = store.load();
-let districts = [];
-let on = null;
-let busy = false;
-const nodes = new Map();
-
-// ---- the address's presets
-
-function readAddress() {
-  const query = new URLSearchParams(location.search);
-  const day = query.get("on");
-  if (longDate(day)) on = day;
-  if (query.get("q")) state.draft = [...query.get("q")].slice(0, LIMIT).join("");
-  const district = query.get("district");
-  query.delete("q");
-  query.delete("district");
-  if (!on) query.delete("on");
-  const rest = query.toString();
-  history.replaceState(null, "", location.pathname + (rest ? "?" + rest : "") + location.hash);
-  return district;
-}
-
-function showAsOn() {
-  byId("as-on").hidden = !on;
-  if (!on) return;
-  byId("as-on-text").textContent = `Answers as on ${longDate(on)}.`;
-  byId("as-on-more").textContent = "Today’s rules may differ.";
-}
-
-byId("as-on-drop").addEventListener("click", () => {
-  on = null;
-  history.replaceState(null, "", location.pathname);
-  showAsOn();
-  note("Answers now follow today’s rules.");
-  input.focus();
-});
-
-// ---- the district
-
-function districtName(id) {
-  const known = districts.find((district) => district.id === id);
-  return known ? known.name : id.charAt(0).toUpperCase() + id.slice(1);
-}
-
-function fillDistricts() {
-  const choice = (value, label) => el("label", { class: "choice" },
-    el("input", { type: "radio", name: "district", value, required: true, checked: state.districtAsked && (state.district || "") === value }),
-    el("span", {}, label));
-  byId("district-choices").replaceChildren(
-    ...districts.map(({ id, name }) => choice(id, name)), choice("", "I don’t know"));
-}
-
-function showDistrict(open = !state.districtAsked) {
-  byId("district-form").hidden = !open;
-  byId("district-set").hidden = open;
-  byId("district-now").textContent = state.district
-    ? districtName(state.district)
-    : "Not sure. I will ask if it matters.";
-}
-
-function pickedDistrict() {
-  const picked = document.querySelector("input[name=district]:checked");
-  return picked ? picked.value || null : undefined;
-}
-
-function setDistrict(id) {
-  const changed = state.districtAsked && id !== state.district;
-  state.district = id;
-  state.districtAsked = true;
-  fillDistricts();
-  showDistrict();
-  if (changed && state.turns.length) {
-    note(id ? `New answers are for ${districtName(id)}.` : "New answers are for any district.");
-  }
-  store.save(state);
-}
-
-byId("district-form").addEventListener("submit", (event) => {
-  event.preventDefault();
-  setDistrict(pickedDistrict());
-  input.focus();
-});
-
-byId("district-change").addEventListener("click", () => {
-  fillDistricts();
-  showDistrict(true);
-  const first = document.querySelector("input[name=district]:checked") || document.querySelector("input[name=district]");
-  if (first) first.focus();
-});
-
-byId("district-again").addEventListener("click", loadDistricts);
-
-async function loadDistricts() {
-  let loaded = null;
-  const stop = new AbortController();
-  const end = setTimeout(() => stop.abort(), PATIENCE);
-  try {
-    const response = await fetch("/api/districts", { headers: { accept: "application/json" }, signal: stop.signal });
-    if (response.ok) loaded = await response.json();
-  } catch {
-    loaded = null;
-  } finally {
-    clearTimeout(end);
-  }
-  const failed = !loaded || !Array.isArray(loaded.districts);
-  byId("district-trouble").hidden = !failed;
-  byId("district-again").hidden = !failed;
-  byId("district-save").hidden = failed;
-  if (!failed) {
-    districts = loaded.districts;
-    if (loaded.today && on === loaded.today) on = null;
-    showScheme(loaded.scheme || {});
-  }
-  fillDistricts();
-  byId("district-choices").hidden = failed;
-  return !failed;
-}
-
-function showScheme({ name, phone, hours, web }) {
-  if (name) byId("scheme-name").textContent = name;
-  if (!phone) return;
-  const call = () => el("a", { href: "tel:" + phone.replace(/\s/g, "") }, phone);
-  const number = byId("scheme-phone");
-  number.textContent = phone;
-  number.href = "tel:" + phone.replace(/\s/g, "");
-  const site = typeof web === "string" && web.startsWith("https://")
-    ? [" Or see ", el("a", { href: web, rel: "noopener noreferrer" }, web.replace("https://", "")), "."]
-    : [];
-  byId("scheme-more").replaceChildren(
-    "For anything else, ring the contact centre on ", call(), hours ? `. It is open ${hours}.` : ".", ...site);
-}
-
-// ---- the log
-
-function newId() {
-  return Date.now().toString(36) + Math.random().toString(36).slice(2, 7);
-}
-
-function add(turn) {
-  state.turns.push(turn);
-  store.save(state);
-  place(turn, true);
-}
-
-function note(text) {
-  add({ id: newId(), from: "note", text });
-}
-
-function lastAsking() {
-  for (let index = state.turns.length - 1; index >= 0; index -= 1) {
-    if (state.turns[index].from === "me") return null;
-    if (state.turns[index].from === "bot") return state.turns[index];
-  }
-  return null;
-}
-
-function draw(turn, fresh) {
-  if (turn.from === "bot") {
-    return showReply(turn.messages, { choose, districtName, fresh, open: turn === lastAsking() });
-  }
-  if (turn.from === "note") return el("p", { class: "turn note" }, turn.text);
-  return el("div", { class: "turn me", tabindex: "-1" },
-    el("p", { class: "bubble" }, el("span", { class: "unseen" }, "You: "), turn.text),
-    turn.trouble ? unsent(turn) : null);
-}
-
-function unsent(turn) {
-  return el("div", { class: "unsent" },
-    el("p", {}, el("strong", {}, turn.trouble.label), " ", turn.trouble.text),
-    el("button", { type: "button", class: "quiet", onclick: () => { retry(turn); input.focus(); } }, "Try again"));
-}
-
-function place(turn, fresh) {
-  const node = draw(turn, fresh);
-  const old = nodes.get(turn.id);
-  if (old) old.replaceWith(node);
-  else log.append(node);
-  nodes.set(turn.id, node);
-  showEmptiness();
-}
-
-function showEmptiness() {
-  byId("clear").hidden = !state.turns.length;
-  byId("examples").hidden = state.turns.some((turn) => turn.from === "me");
-}
-
-function drawAll() {
-  // What is put back after a reload was read out once already.
-  log.setAttribute("aria-live", "off");
-  nodes.clear();
-  log.replaceChildren();
-  for (const turn of state.turns) place(turn, false);
-  showEmptiness();
-  setTimeout(() => log.removeAttribute("aria-live"), 500);
-}
-
-function closeChoices() {
-  for (const button of log.querySelectorAll(".options button")) button.disabled = true;
-}
-
-function bring(node, edge) {
-  const calm = matchMedia("(prefers-reduced-motion: reduce)").matches;
-  node.scrollIntoView({ block: edge, behavior: calm ? "auto" : "smooth" });
-}
-
-function showEnd(node) {
-  const room = innerHeight - byId("composer").offsetHeight - 24;
-  const before = node.previousElementSibling;
-  const tall = node.offsetHeight + (before ? before.offsetHeight : 0) > room;
-  bring(tall && before ? before : node, tall ? "start" : "end");
-}
-
-// ---- sending
-
-function say(text, payload = text) {
-  const asking = lastAsking();
-  const carrier = asking && asking.messages.find((message) => message.custom);
-  const picked = byId("district-form").hidden ? undefined : pickedDistrict();
-  if (picked !== undefined) setDistrict(picked);
-  closeChoices();
-  const asks = carrier && carrier.custom.asks;
-  add({ id: newId(), from: "me", text, payload, waits: true, toDistrict: Boolean(asks && asks.condition === "district") });
-  pump();
-}
-
-function choose(option, button) {
-  button.classList.add("chosen");
-  say(option.title, option.payload);
-  if (matchMedia("(pointer: coarse)").matches) log.lastElementChild.focus({ preventScroll: true });
-  else input.focus();
-}
-
-function retry(turn) {
-  turn.waits = true;
-  turn.trouble = null;
-  place(turn, true);
-  pump();
-}
-
-function wait(text, slow) {
-  if (!text) return waiting.replaceChildren();
-  waiting.replaceChildren(el("span", { class: "dots", "aria-hidden": "true" }, el("i"), el("i"), el("i")),
-    el("span", { class: slow ? "slow" : null }, text));
-  bring(waiting, "end");
-}
-
-async function ask(turn) {
-  const stop = new AbortController();
-  const late = setTimeout(() => wait("This is taking longer than usual. I am still looking.", true), SLOW);
-  const end = setTimeout(() => stop.abort(), GIVE_UP);
-  const metadata = { channel: "webchat" };
-  if (state.district) metadata.district = state.district;
-  if (on) metadata.on = on;
-  try {
-    const response = await fetch("/webhooks/rest/webhook", {
-      method: "POST",
-      headers: { "content-type": "application/json" },
-      body: JSON.stringify({ sender: state.sender, message: turn.payload, metadata }),
-      signal: stop.signal,
-    });
-    if (response.status === 429) return { trouble: "Too many messages came at once. Wait a moment." };
-    if (!response.ok) return { trouble: "The service has a problem." };
-    const messages = await response.json();
-    if (!Array.isArray(messages) || !messages.length) return { label: "Not answered.", trouble: "No answer came back." };
-    return { messages };
-  } catch {
-    if (stop.signal.aborted) return { label: "Not answered.", trouble: "No answer came in time." };
-    return navigator.onLine
-      ? { trouble: "The service cannot be reached." }
-      : { trouble: "You are offline. It goes out when you are back online." };
-  } finally {
-    clearTimeout(late);
-    clearTimeout(end);
-  }
-}
 
 function tidy({ text, buttons, custom }) {
   const kept = {};
@@ -300,136 +16,230 @@ function tidy({ text, buttons, custom }) {
   return kept;
 }
 
-async function pump() {
-  if (busy) return;
-  busy = true;
-  for (let turn; (turn = state.turns.find((one) => one.waits));) {
-    const conversation = state.sender;
-    wait("Looking it up…");
-    const result = await ask(turn);
-    wait("");
-    // The chat was cleared while the answer was on its way.
-    if (state.sender !== conversation) continue;
-    turn.waits = false;
-    if (result.trouble) {
-      turn.trouble = { label: result.label || "Not sent.", text: result.trouble };
-      place(turn, true);
-      showEnd(nodes.get(turn.id));
+/**
+ * Puts a chat in `place`. `base` is where the server is, `scroller` what scrolls, `scheme` is told what the server
+ * says of the scheme, `heard` of each reply. A `district` counts where the resident picked none, unless `force`.
+ */
+export function mount(place, { base = "", scroller = document.documentElement, on = null, district = null, force = false, scheme = () => {}, heard = () => {} } = {}) {
+  let state = store.load();
+  let day = on;
+  let person = null;
+  const { whole, parts } = skeleton();
+  const current = () => state;
+  const save = () => store.save(state);
+  let sayLater = 0;
+
+  function sayAloud(text) {
+    parts.said.textContent = "";
+    clearTimeout(sayLater);
+    sayLater = setTimeout(() => { parts.said.textContent = text; }, 100);
+  }
+
+  const districts = districtChoice({
+    parts,
+    base,
+    state: current,
+    save,
+    scheme,
+    changed(id) {
+      if (state.turns.length) note(id ? `New answers are for ${districts.name(id)}.` : "New answers are for any district.");
+    },
+    done: () => box.focus(),
+  });
+
+  const log = conversation({
+    parts,
+    state: current,
+    scroller,
+    hooks: {
+      districtName: districts.name,
+      say: sayAloud,
+      choose(option, button) {
+        button.classList.add("chosen");
+        const turn = say(option.title, option.payload);
+        if (matchMedia("(pointer: coarse)").matches) log.node(turn).focus({ preventScroll: true });
+        else box.focus();
+      },
+      retry(turn) {
+        turn.waits = true;
+        turn.trouble = null;
+        log.place(turn, true);
+        box.focus();
+        queue.pump();
+      },
+      give(turn, kind, text) {
+        turn.verdict = { kind, note: text };
+        queue.remark({ sender: state.sender, message_id: turn.to, kind, note: text });
+      },
+    },
+  });
+
+  const queue = outbox({
+    base,
+    state: current,
+    save,
+    metadata() {
+      const told = { channel: "webchat" };
+      if (state.district) told.district = state.district;
+      if (day) told.on = day;
+      return told;
+    },
+    show: {
+      waiting: wait,
+      trouble(turn) {
+        log.place(turn, true);
+        log.bring(log.node(turn), "nearest");
+      },
+      answered,
+      remarked(remark, stored) {
+        const turn = state.turns.find((one) => one.to === remark.message_id);
+        if (!turn || !turn.verdict || stored) return;
+        turn.verdict.refused = true;
+        log.judged(turn);
+        sayAloud("Sorry, this could not be kept.");
+      },
+    },
+  });
+
+  const box = messageBox({
+    parts,
+    sent: (text) => say(text),
+    drafted(text) {
+      state.draft = text;
+      save();
+    },
+    say: sayAloud,
+  });
+
+  function wait(text, slow) {
+    if (!text) return parts.waiting.replaceChildren();
+    parts.waiting.replaceChildren(el("span", { class: "dots", "aria-hidden": "true" }, el("i"), el("i"), el("i")),
+      el("span", { class: slow ? "slow" : null }, text));
+  }
+
+  function answered(turn, received) {
+    const messages = received.map(tidy);
+    const carrier = messages.find((message) => message.custom);
+    if (turn.toDistrict && !state.district && carrier && districts.knows(carrier.custom.district)) districts.set(carrier.custom.district);
+    log.place(turn, true);
+    log.closeChoices();
+    const reply = { id: store.newId(), from: "bot", to: turn.id, messages };
+    state.turns.splice(state.turns.indexOf(turn) + 1, 0, reply);
+    if (state.turns.at(-1) === reply) log.arrive(reply);
+    else placeBefore(reply);
+    save();
+    heard(carrier ? carrier.custom : {});
+  }
+
+  /** A reply stands under its own message, also when later ones wait below it. */
+  function placeBefore(reply) {
+    const node = log.place(reply, true);
+    log.node(state.turns[state.turns.indexOf(reply) - 1]).after(node);
+    log.bring(node, "nearest");
+  }
+
+  function add(turn) {
+    state.turns.push(turn);
+    save();
+    return log.place(turn, true);
+  }
+
+  function note(text) {
+    add({ id: store.newId(), from: "note", text });
+  }
+
+  /** Every line of the resident goes through here, to the assistant or to the person who took over. */
+  function say(text, payload = text) {
+    const picked = districts.picked();
+    if (picked !== undefined) districts.set(picked);
+    const asking = log.lastAsking();
+    const carrier = asking && asking.messages.find((message) => message.custom);
+    const asks = carrier && carrier.custom.asks;
+    log.closeChoices();
+    const turn = { id: store.newId(), from: "me", text };
+    if (person && person.active()) {
+      add(turn);
+      person.say(text);
     } else {
-      const messages = result.messages.map(tidy);
-      const carrier = messages.find((message) => message.custom);
-      if (turn.toDistrict && !state.district && carrier && districts.some(({ id }) => id === carrier.custom.district)) {
-        setDistrict(carrier.custom.district);
-      }
-      const reply = { id: newId(), from: "bot", messages };
-      closeChoices();
-      add(reply);
-      showEnd(nodes.get(reply.id));
+      add({ ...turn, payload, waits: true, toDistrict: Boolean(asks && asks.condition === "district") });
+      queue.pump();
     }
-    store.save(state);
+    log.bring(parts.waiting, "end", true);
+    return state.turns.at(-1);
   }
-  busy = false;
-}
 
-addEventListener("online", () => {
-  for (const turn of state.turns.filter((one) => one.trouble)) retry(turn);
-});
+  parts.examples.addEventListener("click", (event) => {
+    const button = event.target.closest("button");
+    if (!button) return;
+    say(button.textContent);
+    box.focus();
+  });
 
-// ---- the message box
-
-function showCount() {
-  const left = LIMIT - [...input.value].length;
-  const text = left < 0 ? `${-left} characters too many` : left <= LIMIT - COUNT_FROM ? `${left} characters left` : "";
-  byId("count").textContent = text;
-  byId("composer").classList.toggle("over", left < 0);
-  if (left < 0) input.setAttribute("aria-invalid", "true");
-  else input.removeAttribute("aria-invalid");
-  clearTimeout(showCount.later);
-  showCount.later = setTimeout(() => { byId("count-said").textContent = text; }, 800);
-  return left >= 0;
-}
-
-function fit() {
-  input.style.height = "auto";
-  input.style.height = Math.min(input.scrollHeight + 4, 160) + "px";
-}
-
-input.addEventListener("input", () => {
-  state.draft = input.value;
-  store.save(state);
-  showCount();
-  fit();
-});
-
-input.addEventListener("keydown", (event) => {
-  if (event.key !== "Enter" || event.shiftKey || event.isComposing) return;
-  event.preventDefault();
-  byId("composer").requestSubmit();
-});
-
-byId("composer").addEventListener("submit", (event) => {
-  event.preventDefault();
-  const text = input.value.trim();
-  input.focus();
-  if (!text || !showCount()) return;
-  input.value = "";
-  state.draft = "";
-  showCount();
-  fit();
-  say(text);
-});
-
-byId("examples").addEventListener("click", (event) => {
-  const button = event.target.closest("button");
-  if (!button) return;
-  say(button.textContent);
-  input.focus();
-});
-
-byId("clear").addEventListener("click", () => byId("clear-ask").showModal());
-byId("clear-ask").addEventListener("close", () => {
-  const dialog = byId("clear-ask");
-  if (dialog.returnValue === "clear") {
+  parts.clear.addEventListener("click", () => parts["clear-ask"].showModal());
+  parts["clear-ask"].addEventListener("close", () => {
+    const chosen = parts["clear-ask"].returnValue;
+    parts["clear-ask"].returnValue = "";
+    if (chosen !== "clear") return;
     state = store.cleared(state);
-    store.save(state);
-    input.value = "";
-    showCount();
-    fit();
-    drawAll();
+    save();
+    box.fill("");
+    log.drawAll();
     wait("");
-    input.focus();
-  }
-  dialog.returnValue = "";
-});
+    sayAloud("The chat is cleared.");
+    box.focus();
+  });
 
-new ResizeObserver(() => {
-  document.documentElement.style.setProperty("--composer", byId("composer").offsetHeight + "px");
-}).observe(byId("composer"));
+  parts.person.addEventListener("click", () => person && person.ask());
 
-// ---- start
+  function network() {
+    parts.offline.hidden = navigator.onLine;
+  }
+  addEventListener("online", network);
+  addEventListener("offline", network);
 
-async function start() {
-  const preset = readAddress();
-  for (const turn of state.turns.filter((one) => one.waits)) {
-    turn.waits = false;
-    turn.trouble = { label: "Not answered.", text: "The page was closed before the answer came." };
+  new ResizeObserver(() => {
+    scroller.style.setProperty("--composer", parts.composer.offsetHeight + "px");
+  }).observe(parts.composer);
+
+  async function start() {
+    place.replaceChildren(whole);
+    network();
+    log.drawAll();
+    box.fill(state.draft);
+    await districts.load();
+    if (districts.knows(district) && (force || !state.districtAsked)) districts.set(district);
+    log.drawAll();
+    save();
+    if (state.turns.length) log.reveal(parts.log.lastElementChild);
+    queue.pump();
   }
-  byId("app").hidden = false;
-  await loadDistricts();
-  if (districts.some(({ id }) => id === preset)) {
-    state.district = preset;
-    state.districtAsked = true;
-    fillDistricts();
-  }
-  showDistrict();
-  showAsOn();
-  drawAll();
-  input.value = state.draft;
-  showCount();
-  fit();
-  store.save(state);
-  if (state.turns.length) showEnd(log.lastElementChild);
-  if (state.draft) input.focus({ preventScroll: true });
+
+  const ready = start();
+  return {
+    ready,
+    note,
+    focus: box.focus,
+    /** Asks as the resident would by typing it. */
+    async ask(text) {
+      await ready;
+      if (text.trim()) say(shortened(text.trim()));
+    },
+    setDay(iso) {
+      day = iso;
+    },
+    setPerson(hook) {
+      person = hook;
+      parts.person.hidden = !hook;
+    },
+    /** Shows what a person says. */
+    hear(text, name) {
+      const turn = { id: store.newId(), from: "person", name, text };
+      state.turns.push(turn);
+      save();
+      log.arrive(turn);
+      heard({});
+    },
+    sender: () => state.sender,
+    settle: () => state.turns.length && log.reveal(parts.log.lastElementChild),
+  };
 }
-
-start();

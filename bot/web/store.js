@@ -3,13 +3,17 @@
 const KEY = "lidwise-chat";
 const MOST = 120;
 
-function newSender() {
-  const bytes = crypto.getRandomValues(new Uint8Array(12));
-  return "web-" + [...bytes].map((byte) => byte.toString(16).padStart(2, "0")).join("");
+function random(bytes) {
+  return [...crypto.getRandomValues(new Uint8Array(bytes))].map((byte) => byte.toString(16).padStart(2, "0")).join("");
+}
+
+/** A name for a turn that no other turn has. The server takes it as the message's id. */
+export function newId() {
+  return random(12);
 }
 
 function empty() {
-  return { sender: newSender(), district: null, districtAsked: false, draft: "", turns: [] };
+  return { sender: "web-" + random(16), district: null, districtAsked: false, draft: "", turns: [], remarks: [] };
 }
 
 export function load() {
@@ -32,5 +36,5 @@ export function save(state) {
 }
 
 export function cleared(state) {
-  return { ...empty(), district: state.district, districtAsked: state.districtAsked };
+  return { ...empty(), district: state.district, districtAsked: state.districtAsked, remarks: state.remarks };
 }

@@ -30,6 +30,7 @@ FLAGS = (
     "--disable-component-update",
     "--disable-sync",
     "--force-prefers-reduced-motion",
+    "--host-resolver-rules=MAP www.merrowdale.example 127.0.0.1",
 )
 AXE = (Path(axe_core_python.__file__).parent / "axe.min.js").read_text(encoding="utf-8")
 AXE_RUN = """
@@ -76,7 +77,7 @@ class Page:
             self.until(self.ready, "the page is set up")
 
     def ready(self) -> bool:
-        return bool(self.js("return !document.getElementById('app').hidden")) and any(
+        return bool(self.js("return 'ready' in document.documentElement.dataset")) and any(
             self.shown(f"#{part}") for part in ("district-form", "district-set")
         )
 

@@ -20,6 +20,7 @@ import psutil
 import pytest
 
 from bot import paths, training
+from tests.bot import browser
 
 START = 240
 BOOK = paths.PROJECT / "rules" / "book"
@@ -178,3 +179,21 @@ def running(model_data: Path, tmp_path_factory: pytest.TempPathFactory) -> Itera
 @pytest.fixture(scope="session")
 def site(running: Running) -> Site:
     return Site(running.until("Ready: ").split()[1])
+
+
+@pytest.fixture(scope="module")
+def chrome(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
+    driver = browser.start(tmp_path_factory.mktemp("profile"))
+    yield driver
+    driver.quit()
+
+
+@pytest.fixture
+def page(chrome: Any, site: Site) -> Iterator[browser.Page]:
+    """The browser as in a new tab; afterwards: no error, no third party, no cookie."""
+    page = browser.Page(chrome, site.address)
+    page.fresh()
+    yield page
+    assert page.complaints() == []
+    assert page.hosts() <= {page.host}
+    assert page.cookies() == []

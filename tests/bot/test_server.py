@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gzip
 import json
 import sqlite3
 import threading
@@ -139,9 +140,12 @@ def test_districts(site):
 )
 def test_files_of_the_page(site, path, kind):
     status, headers, body = site.request(path)
-    name = "index.html" if path == "/" else path.removeprefix("/web/")
     assert (status, headers["content-type"]) == (200, kind)
-    assert body == (paths.WEB / name).read_bytes()
+    if path == "/":
+        assert body.startswith((paths.WEB / "index.html").read_bytes()[:100])
+        assert b"[[" not in body, "each place of the template is filled"
+    else:
+        assert body == (paths.WEB / path.removeprefix("/web/")).read_bytes()
     assert headers["cache-control"] == "no-cache"
     again, _, nothing = site.request(path, **{"if-none-match": headers["etag"]})
     assert (again, nothing) == (304, b"")
@@ -230,3 +234,19 @@ def test_list_needs_no_script(site):
     page = site.request("/items")[2].decode()
     assert "<script" not in page and " style=" not in page
     assert '<html lang="en-GB">' in page
+
+
+def test_chat_page_is_packed_for_who_can_unpack_it(site):
+    plain = site.request("/")
+    packed = site.request("/", **{"accept-encoding": "gzip"})
+    assert packed[1]["content-encoding"] == "gzip" and "content-encoding" not in plain[1]
+    assert gzip.decompress(packed[2]) == plain[2]
+    assert packed[1]["vary"] == "accept-encoding" and packed[1]["etag"] != plain[1]["etag"]
+
+
+def test_chat_page_has_the_list_of_the_day_and_district(site):
+    page = site.request("/?district=tarnside&on=2027-01-31")[2].decode()
+    after = site.request("/?district=tarnside&on=2027-02-01")[2].decode()
+    assert "as on 31 January 2027" in page and "the white sack" in page
+    assert "the white sack" not in after and "the grey bin with a yellow lid" in after
+    assert site.request("/?district=nowhere&on=x")[0] == 200

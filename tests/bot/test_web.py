@@ -2,11 +2,6 @@
 
 from __future__ import annotations
 
-import re
-from collections import Counter
-from collections.abc import Iterator
-from datetime import date
-
 import pytest
 from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.by import By
@@ -23,23 +18,6 @@ pytestmark = pytest.mark.skipif(
 
 PIZZA = "does a pizza box go in with the cardboard"
 DAY = "on=2026-12-01"
-
-
-@pytest.fixture(scope="module")
-def chrome(tmp_path_factory):
-    driver = browser.start(tmp_path_factory.mktemp("profile"))
-    yield driver
-    driver.quit()
-
-
-@pytest.fixture
-def page(chrome, site) -> Iterator[Page]:
-    page = Page(chrome, site.address)
-    page.fresh()
-    yield page
-    assert page.complaints() == []
-    assert page.hosts() <= {page.host}
-    assert page.cookies() == []
 
 
 def names(elements) -> list[str]:
@@ -145,46 +123,6 @@ def test_emergency_is_announced_and_looks_different(page):
     assert page.shown(".alarm a[href='tel:999']")
 
 
-def test_message_waits_while_the_server_is_out_of_reach(page):
-    open_in(page, "pellbrook")
-    page.block("*/webhooks/*")
-    page.type("used tissues")
-    page.until(lambda: page.all(".unsent"), "the message is marked")
-    assert "Not sent." in page.one(".unsent").text and page.replies() == []
-    assert "used tissues" in page.one("#log .bubble").text
-    assert page.focused() == "message"
-
-    page.driver.refresh()
-    page.until(page.ready, "the page is back")
-    assert "Not sent." in page.one(".unsent").text
-    page.block()
-    answer = page.next_reply(page.one(".unsent button").click)
-    assert answer.find_element(By.TAG_NAME, "h3").text == "Dark grey bin"
-    assert page.all(".unsent") == []
-    assert len(page.all("#log .bubble")) == 1
-
-
-def test_messages_typed_offline_go_out_when_the_network_is_back(page):
-    open_in(page, "pellbrook")
-    page.offline(True)
-    page.type("used tissues")
-    page.type("thanks")
-    page.until(lambda: len(page.all(".unsent")) == 2, "both are marked")
-    assert "You are offline." in page.all(".unsent")[0].text
-    page.offline(False)
-    page.until(lambda: len(page.replies()) == 2, "both are answered")
-    assert page.all(".unsent") == []
-    assert "Dark grey bin" in page.replies()[0].text
-
-
-def test_service_in_trouble_is_not_an_answer(page):
-    open_in(page, "pellbrook")
-    page.js("window.fetch = async () => new Response('down', {status: 503})")
-    page.type("used tissues")
-    page.until(lambda: page.all(".unsent"), "the message is marked")
-    assert "The service has a problem." in page.one(".unsent").text
-
-
 def test_whole_conversation_by_keyboard(page):
     page.open("/")
     focused = "return document.activeElement.matches(arguments[0])"
@@ -288,162 +226,9 @@ def test_what_is_typed_never_becomes_markup(page):
     assert "<img src=x onerror=alert(1)>" in page.one("#log .bubble").text
 
 
-FIXED = {"rule and source"}
-
-
-def sentences(text: str) -> list[str]:
-    parts = re.split(r"(?<=[.!?])\s+|\n+", text)
-    said = [p.strip(" .").lower() for p in parts if len(p.split()) > 2]
-    return [s for s in said if s not in FIXED]
-
-
-SAID = [
-    ("pellbrook", ["where do AAA batteries go"], "to a recycling centre"),
-    ("oxmere", ["where do AAA batteries go"], "lay the bag on top of the closed bin"),
-    ("pellbrook", ["coffee pods"], "in the dark grey bin"),
-    ("oxmere", ["vape"], "clear bag on the closed maroon bin"),
-    ("tarnside", [STATES["several"]], "this holds if it is not broken"),
-    ("pellbrook", ["old letters and hairspray can"], "is the aerosol empty?"),
-    ("pellbrook", ["what about a didgeridoo"], "we do not have a rule for this"),
-    ("pellbrook", [STATES["unknown"]], "never put it in any bin or down a drain"),
-    ("pellbrook", ["mattress", "no idea", "no idea"], "careful answer"),
-    ("pellbrook", ["ash from the stove", "it is still warm"], "make it safe first"),
-    ("oxmere", ["my laptop battery is swollen"], "do not handle it yourself"),
-    ("pellbrook", ["asbestos roof"], "call the contact centre for advice: 01632 960118"),
-    ("pellbrook", ["kettle"], "this holds if it does not work"),
-    (None, ["used tissues"], "your general waste bin"),
-    ("tarnside", ["my scooter battery is smoking"], "get everyone out and stay out"),
-]
-
-
-@pytest.mark.parametrize(
-    ("district", "said", "part"), SAID, ids=[f"{d}-{s[0]}" for d, s, _ in SAID]
-)
-def test_nothing_is_said_twice_and_nothing_is_lost(page, district, said, part):
-    page.open(f"/?{DAY}" + (f"&district={district}" if district else ""))
-    for text in said:
-        reply = page.ask(text)
-    page.js("for (const d of arguments[0].querySelectorAll('details')) d.open = true", reply)
-    shown = str(reply.get_attribute("innerText"))
-    assert part in shown.lower()
-    twice = [s for s, n in Counter(sentences(shown)).items() if n > 1]
-    assert twice == []
-    state = page.js("return JSON.parse(sessionStorage['lidwise-chat']).turns.at(-1).messages")
-    (custom,) = [m["custom"] for m in state if "custom" in m]
-    for item in custom["items"]:
-        wanted = [item["why"], *item["prepare"]]
-        if custom["kind"] != "emergency":
-            wanted.append(item["caution"])
-        assert [w for w in wanted if w and w.rstrip(".") not in shown] == []
-        heading = [h.text.lower() for h in reply.find_elements(By.TAG_NAME, "h3")]
-        assert not item["container"] or item["container"] in heading
-        places = reply.find_elements(By.CSS_SELECTOR, ".others li")
-        assert not item["alternatives"] or len(places) >= len(item["alternatives"])
-        assert not [
-            e.text for e in (*places, *reply.find_elements(By.TAG_NAME, "h3")) if "_" in e.text
-        ]
-
-
-def item(**more) -> dict:
-    empty = {"facts": {}, "container": None, "alternatives": [], "prepare": [], "caution": None}
-    return {**empty, "item": "thing", "asked_as": "thing", "why": None, "rule": "r", **more}
-
-
-def told(page: Page, texts: list[str], items: list[dict], kind: str = "answer"):
-    """What the page makes of a reply that a test made up."""
-    custom = {"kind": kind, "district": None, "on": "2026-12-01", "items": items, "asks": None}
-    page.open("/")
-    page.js(
-        "const told = arguments[0]; window.fetch = async () => new Response(JSON.stringify(told))",
-        [*({"text": t} for t in texts), {"custom": custom}],
-    )
-    return page.ask("thing")
-
-
-def test_no_destination_is_named_in_the_text_and_on_the_card(page):
-    book = load(BOOK)
-    on = date(2026, 12, 1)
-    places = [(d.phrase, c, None) for c, d in book.destinations.items() if d.kind != "emergency"]
-    for district in book.districts:
-        for code in book.destinations:
-            found = book.container(district, code, on)
-            if found:
-                bag = book.destinations[code].kind == "bag"
-                places.append((found.name if bag else f"in the {found.name}", code, found.name))
-    assert len(places) > 30
-    texts = [f"Thing: {phrase}. Why: Reason {n}." for n, (phrase, _, _) in enumerate(places)]
-    items = [
-        item(destination=code, container=name, why=f"Reason {n}.")
-        for n, (_, code, name) in enumerate(places)
-    ]
-    reply = told(page, texts, items)
-    assert len(reply.find_elements(By.TAG_NAME, "article")) == len(places)
-    assert [e.text for e in reply.find_elements(By.CSS_SELECTOR, ".intro, .remark, .say")] == []
-
-
-def test_what_the_cards_cannot_show_stays_as_text(page):
-    """The words are data that anybody in the partnership may change."""
-    texts = [
-        "Thing: round the back. Only on Fridays. Why: It is heavy. Or: to the shed.",
-        "Other: in the blue thing.\n\nThe lorry comes early this week.",
-    ]
-    items = [
-        item(destination="new_place", why="It is heavy.", alternatives=["residual", "reuse"]),
-        item(destination="residual", asked_as="other", container="blue thing"),
-    ]
-    shown = page.words(told(page, texts, items))
-    assert "New place" in shown
-    kept = [
-        "round the back.",
-        "Only on Fridays.",
-        "Or: to the shed.",
-        "The lorry comes early this week.",
-    ]
-    assert [shown.count(k) for k in kept] == [1] * len(kept)
-    assert "Pass it on" in shown and "Other options" in shown
-    assert shown.lower().count("blue thing") == 1
-
-
-def test_container_and_places_are_laid_out(page):
-    open_in(page, "oxmere")
-    told = page.ask(STATES["information"])
-    assert told.find_element(By.TAG_NAME, "h3").text == "Bin with an orange lid"
-    assert told.find_element(By.TAG_NAME, "strong").text == "Not in it:"
-    assert told.find_element(By.CSS_SELECTOR, ".swatch .c-orange")
-    near = page.ask(STATES["places"])
-    assert len(near.find_elements(By.CSS_SELECTOR, ".places li")) >= 2
-    link = page.ask(STATES["referral"]).find_element(By.PARTIAL_LINK_TEXT, "01632")
-    assert link.get_attribute("href") == "tel:01632960118"
-
-
-SWATCHES = [
-    ("bin with an orange lid", ["bin", "plain", "orange"]),
-    ("grey bin with a yellow lid", ["bin", "grey", "yellow"]),
-    ("dark grey bin", ["bin", "dark-grey", "dark-grey"]),
-    ("lime caddy", ["caddy", "lime", "lime"]),
-    ("white sack", ["sack", "white", "white"]),
-    ("green box", ["box", "green", "green"]),
-    ("clear bag on the closed maroon bin", ["bag-on", "maroon", "maroon"]),
-    ("tied bag beside the maroon bin", ["bag-beside", "maroon", "maroon"]),
-]
-
-
-def test_drawing_has_the_shape_and_colours_of_the_container(page):
-    page.open("/")
-    script = (
-        "const [names, done] = arguments; import('/web/swatch.js').then(({look}) => done("
-        "names.map((n) => { const {shape, body, lid} = look(n); return [shape, body, lid]; })))"
-    )
-    drawn = page.driver.execute_async_script(script, [name for name, _ in SWATCHES])
-    assert drawn == [look for _, look in SWATCHES]
-    css = page.js("return fetch('/web/chat.css').then((r) => r.text())")
-    colours = {colour for _, (_, *pair) in SWATCHES for colour in pair}
-    assert [c for c in colours if f".c-{c} " not in css] == []
-
-
 def test_list_of_items_is_linked_and_can_be_read(page):
     page.open("/")
-    page.one("a[href='/items']").click()
+    page.one("footer a[href='/items']").click()
     assert page.one("h1").text == "All items and where they go in each district"
     assert page.one("#pizza_box").text.startswith("Pizza box")
     page.one("nav a[href='/items/oxmere']").click()
@@ -453,54 +238,103 @@ def test_list_of_items_is_linked_and_can_be_read(page):
     page.until(page.ready, "the chat is back")
 
 
-def test_page_without_scripts_says_where_to_go(page):
+def test_page_without_scripts_is_the_whole_list(page):
+    book = load(BOOK)
     page.cdp("Emulation.setScriptExecutionDisabled", {"value": True})
     try:
         page.driver.get(page.address + "/")
-        shown = page.one("noscript .notice")
-        assert "JavaScript" in shown.text
-        assert shown.find_element(By.CSS_SELECTOR, "a[href='/items']").is_displayed()
+        assert "JavaScript" in page.one("noscript .notice").text
+        entries = page.all("main dt[id]")
+        assert {e.get_attribute("id") for e in entries} == set(book.items)
+        assert page.one("#pizza_box").is_displayed() and not page.shown("#chat-place")
+        page.one("nav a[href='/?district=oxmere']").click()
+        assert page.one("main h2").text == "All items and where they go in Oxmere"
+        assert len(page.all("main dt[id]")) == len(book.items)
+        assert page.one("nav a[aria-current=page]").text == "Oxmere"
+        page.size(320)
+        assert page.too_wide() <= 0
     finally:
         page.cdp("Emulation.setScriptExecutionDisabled", {"value": False})
 
 
-LOOKS = {
-    "desk": (1280, {}),
-    "phone": (360, {}),
-    "dark": (1280, {"prefers_color_scheme": "dark"}),
-    "forced": (768, {"forced_colors": "active"}),
-}
-
-
-@pytest.mark.parametrize("look", LOOKS)
-def test_no_barriers_found_in_any_state(page, look):
-    width, features = LOOKS[look]
-    page.size(width)
-    page.look(**features)
+def test_list_costs_nothing_where_scripts_run(page):
     page.open("/")
-    assert page.violations() == [], "empty"
-    page.one("input[value=oxmere]").click()
-    page.ask(PIZZA)
-    assert page.violations() == [], "question"
-    page.ask("it was delivered")
-    page.ask(STATES["caution"])
-    page.ask(STATES["information"])
-    page.ask("what about a didgeridoo")
-    page.js("for (const d of document.querySelectorAll('details')) d.open = true")
-    assert page.violations() == [], "answers"
-    page.ask("my scooter battery is smoking")
-    page.block("*/webhooks/*")
-    page.type("thanks")
-    page.until(lambda: page.all(".unsent"), "the message is marked")
-    assert page.violations() == [], "emergency and not sent"
-    page.one("#clear").click()
-    assert page.violations() == [], "before clearing"
+    assert page.js("return document.querySelectorAll('noscript *').length") == 0
+    sent = page.js("return performance.getEntriesByType('navigation')[0].encodedBodySize")
+    assert sent < 40_000
 
 
-@pytest.mark.parametrize("look", ["phone", "dark"])
-def test_no_barriers_found_in_the_list(page, look):
-    width, features = LOOKS[look]
-    page.size(width)
-    page.look(**features)
-    page.open("/items/oxmere")
-    assert page.violations() == []
+def test_question_in_the_address_is_asked_once(page):
+    page.open(f"/?district=pellbrook&{DAY}&q=used+tissues%20%3Cb%3E")
+    page.until(page.replies, "it is answered")
+    assert page.one("#log .bubble").text == "You:\nused tissues <b>"
+    assert page.js("return location.search") == f"?{DAY}"
+    page.driver.refresh()
+    page.until(page.ready, "the page is back")
+    assert len(page.all("#log .bubble")) == 1
+
+
+def test_new_reply_is_shown_from_its_start(page):
+    page.size(360, 740)
+    open_in(page, "pellbrook")
+    page.ask("hello")
+    reply = page.ask(STATES["several"])
+    top = page.js("return arguments[0].getBoundingClientRect().top", reply)
+    assert 0 <= top < 60
+    assert page.js("return arguments[0].offsetHeight", reply) > 740
+
+
+def test_new_reply_is_shown_where_things_move(page):
+    page.look(prefers_reduced_motion="no-preference")
+    page.size(360, 600)
+    open_in(page, "pellbrook")
+    for text in ("hello", STATES["several"], "used tissues", STATES["several"]):
+        reply = page.ask(text)
+        assert not page.shown("#newer"), "whoever has just asked has not scrolled away"
+    top = "return arguments[0].getBoundingClientRect().top"
+    page.until(lambda: 0 <= page.js(top, reply) < 60, "its start is in view")
+
+
+def test_reader_who_scrolled_up_is_told_and_not_moved(page):
+    page.size(360, 600)
+    open_in(page, "pellbrook")
+    page.ask(STATES["several"])
+    slow = (
+        "const real = window.fetch; window.fetch = async (...a) => { const r = await real(...a);"
+        " await new Promise((done) => { window.release = done; }); return r; }"
+    )
+    page.js(slow)
+    page.type("used tissues")
+    page.until(lambda: page.shown("#waiting .dots"), "it waits")
+    page.js("window.scrollTo(0, 0)")
+    page.until(lambda: page.js("return !!window.release"), "the answer came")
+    page.js("window.release()")
+    page.until(lambda: page.shown("#newer"), "the reader is told")
+    assert page.js("return scrollY") == 0
+    assert page.focused() == "message"
+    page.one("#newer").click()
+    page.until(lambda: not page.shown("#newer"), "the button goes")
+    last = page.replies()[-1]
+    assert page.js("return document.activeElement === arguments[0]", last)
+    assert page.js("return arguments[0].getBoundingClientRect().top", last) >= 0
+
+
+def test_place_for_a_person_takes_the_lines(page):
+    """The hook by which a person may take over the chat."""
+    open_in(page, "pellbrook")
+    assert not page.shown("#person")
+    page.js(
+        "const done = arguments[0]; import('/web/chat.js').then(({mount}) => {"
+        " const place = document.getElementById('chat-place');"
+        " window.chat = mount(place); window.said = []; window.on = false;"
+        " window.chat.setPerson({ask: () => { window.on = true; },"
+        " say: (t) => window.said.push(t), active: () => window.on}); })"
+    )
+    page.until(lambda: page.shown("#person"), "the button is there")
+    page.one("#person").click()
+    page.type("used tissues")
+    assert page.js("return window.said") == ["used tissues"]
+    page.js("window.chat.hear('Good morning.', 'Contact centre')")
+    page.until(lambda: page.all("#log .person"), "the person is heard")
+    assert page.words(page.one("#log .person")) == "Contact centre Good morning."
+    assert page.replies() == page.all("#log .person")

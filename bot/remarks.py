@@ -1,0 +1,111 @@
+"""What people say of answers, kept for the officer who looks after the rules."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime, timezone
+from pathlib import Path
+from typing import Any
+
+import sqlalchemy as sa
+
+KINDS = ("right", "wrong", "missing")
+"""The answer was right; it was wrong; the rules lack something."""
+NOTE = 500
+"""Characters of a note, as a reader counts them."""
+
+TABLE = sa.Table(
+    "remarks",
+    sa.MetaData(),
+    sa.Column("id", sa.Integer, primary_key=True),
+    sa.Column("at", sa.Text, nullable=False),
+    sa.Column("kind", sa.Text, nullable=False),
+    sa.Column("channel", sa.Text, nullable=False),
+    sa.Column("conversation", sa.Text, nullable=False),
+    sa.Column("turn", sa.Text),
+    sa.Column("question", sa.Text, nullable=False),
+    sa.Column("note", sa.Text, nullable=False),
+    sa.Column("district", sa.Text),
+    sa.Column("on", sa.Text),
+    sa.Column("reply", sa.Text),
+    sa.UniqueConstraint("conversation", "turn"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """One remark. `at` is UTC in ISO 8601, `on` the day the answer was for, `reply` the contract
+    of the answer, `turn` the id of the message it answered, where the channel gives one."""
+
+    id: int
+    at: str
+    kind: str
+    channel: str
+    conversation: str
+    question: str
+    note: str
+    district: str | None
+    on: str | None
+    reply: dict[str, Any] | None
+    turn: str | None
+
+
+class Remarks:
+    """The remarks in one SQLite file."""
+
+    def __init__(self, path: Path) -> None:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        self.engine = sa.create_engine(f"sqlite:///{path}", connect_args={"timeout": 5})
+        TABLE.metadata.create_all(self.engine)
+
+    def add(
+        self,
+        kind: str,
+        *,
+        channel: str,
+        conversation: str,
+        question: str,
+        note: str = "",
+        district: str | None = None,
+        on: str | None = None,
+        reply: Mapping[str, Any] | None = None,
+        turn: str | None = None,
+    ) -> int:
+        """Keep a remark and return its number. With the same conversation and turn as one before,
+        it takes that one's place. Raises `ValueError` on an unknown kind or too long a note."""
+        if kind not in KINDS:
+            raise ValueError(f"There is no kind '{kind}'. There are: {', '.join(KINDS)}.")
+        if len(note) > NOTE:
+            raise ValueError(f"A note may have {NOTE} characters; this one has {len(note)}.")
+        row = {
+            "at": datetime.now(timezone.utc).isoformat(timespec="seconds"),
+            "kind": kind,
+            "channel": channel,
+            "conversation": conversation,
+            "turn": turn,
+            "question": question,
+            "note": note,
+            "district": district,
+            "on": on,
+            "reply": None if reply is None else json.dumps(dict(reply), ensure_ascii=False),
+        }
+        with self.engine.begin() as connection:
+            if turn is not None:
+                same = (TABLE.c.conversation == conversation) & (TABLE.c.turn == turn)
+                before = connection.execute(sa.select(TABLE.c.id).where(same)).scalar()
+                if before is not None:
+                    connection.execute(TABLE.update().where(TABLE.c.id == before).values(row))
+                    return int(before)
+            made = connection.execute(TABLE.insert().values(row))
+            return int(made.inserted_primary_key[0])
+
+    def all(self) -> list[Remark]:
+        """Every remark, oldest first."""
+        with self.engine.connect() as connection:
+            rows = connection.execute(sa.select(TABLE).order_by(TABLE.c.id)).mappings().all()
+        return [
+            Remark(**{**row, "reply": None if row["reply"] is None else json.loads(row["reply"])})
+            for row in rows
+        ]

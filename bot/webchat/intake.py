@@ -1,0 +1,89 @@
+"""`POST /api/remarks`: what a resident says of an answer.
+
+The sender's name is known to that resident's browser alone. What was asked and answered is taken
+from the stored conversation, never from the request.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from typing import Any
+
+from sanic import Blueprint, response
+from sanic.request import Request
+from sanic.response import HTTPResponse
+
+from bot import turns
+from bot.channels.incoming import SENDER, Refused, stored, text_field
+from bot.remarks import KINDS, NOTE
+from bot.webchat.origins import welcome
+from bot.webchat.pace import Pace
+
+pages = Blueprint("remarks", url_prefix="/api/remarks")
+
+LARGEST = 8_000
+"""Bytes of a body; a note of the longest kind fits in any script."""
+ONE_LINE = "This page's site is not in the list of 'webchat: origins' in settings.yml."
+PACE = Pace(each=30, total=600, span=600.0)
+
+
+@pages.post("/")
+async def take(request: Request) -> HTTPResponse:
+    """Keep a remark. One for the same answer takes the place of the one before."""
+    if not welcome(request, request.app.ctx.webchat):
+        return refused(403, "origin", ONE_LINE)
+    if len(request.body) > LARGEST:
+        return refused(413, "body", f"The body is too large. It may have {LARGEST} bytes.")
+    try:
+        told = read(request.body)
+    except Refused as wrong:
+        return refused(400, wrong.field, str(wrong))
+    seconds = PACE.wait(told["sender"])
+    if seconds:
+        answer = refused(429, "sender", "Too many remarks came at once. Try again later.")
+        answer.headers["retry-after"] = str(math.ceil(seconds))
+        return answer
+    turn = turns.find(request.app.ctx.agent.tracker_store, told["sender"], told["message_id"])
+    if turn is None:
+        return refused(404, "message_id", "There is no such answer in this conversation.")
+    reply = turn.reply or {}
+    number = request.app.ctx.remarks.add(
+        told["kind"],
+        channel=str(turn.metadata.get("channel") or "webchat"),
+        conversation=told["sender"],
+        question=turn.question,
+        note=told["note"],
+        district=reply.get("district") or turn.metadata.get("district"),
+        on=reply.get("on"),
+        reply=turn.reply,
+        turn=told["message_id"],
+    )
+    return response.json({"stored": number}, status=201)
+
+
+def refused(status: int, field: str, message: str) -> HTTPResponse:
+    """What is wrong, by the name of the field."""
+    return response.json({"error": message, "field": field}, status=status)
+
+
+def read(body: bytes) -> dict[str, Any]:
+    """The checked body. Raises `Refused`."""
+    try:
+        data = json.loads(body.decode("utf-8"))
+    except (ValueError, RecursionError):
+        raise Refused("body", "The body is not JSON in UTF-8.") from None
+    if not isinstance(data, dict):
+        raise Refused("body", "The body must be a JSON object with 'sender' and 'message_id'.")
+    told = {name: text_field(data, name) for name in ("sender", "message_id", "kind")}
+    for name in ("sender", "message_id"):
+        if len(told[name]) > SENDER:
+            raise Refused(name, f"'{name}' must have at most {SENDER} characters.")
+    if told["kind"] not in KINDS:
+        raise Refused("kind", f"'kind' must be one of: {', '.join(KINDS)}.")
+    note = data.get("note") or ""
+    if not isinstance(note, str):
+        raise Refused("note", "'note' must be a string.")
+    if len(note) > NOTE:
+        raise Refused("note", f"'note' must have at most {NOTE} characters. Say it shorter.")
+    return {**told, "sender": stored(told["sender"]), "note": note.strip()}
