@@ -26,6 +26,7 @@ from rasa.utils.endpoints import EndpointConfig  # noqa: E402
 from sanic import Sanic  # noqa: E402
 
 from actions.current import SHELF  # noqa: E402
+from bot import staff  # noqa: E402
 from bot.endpoint import Actions  # noqa: E402
 from bot.pages import assets, headers, items, state  # noqa: E402
 from bot.readers import follow_book  # noqa: E402
@@ -63,6 +64,7 @@ def build(model: Path, data: Path, actions: str) -> Sanic:
     headers.install(app)
     for pages in (assets.pages, items.pages, state.pages):
         app.blueprint(pages)
+    staff.install(app, data)
     register(channels(), app, route="/webhooks/")
 
     @app.listener("before_server_start")
@@ -76,6 +78,7 @@ def build(model: Path, data: Path, actions: str) -> Sanic:
         follow_book(agent)
         await agent.parse_message("pizza box")
         app.add_task(background.follow(SHELF.refresh))
+        app.add_task(app.ctx.desk.keep())
 
     @app.listener("after_server_stop")
     async def end(app: Sanic, _: Any) -> None:

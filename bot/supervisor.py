@@ -11,7 +11,9 @@ from pathlib import Path
 from types import FrameType
 
 from actions.current import VARIABLE
-from bot import training
+from bot import paths, settings, training
+from bot.access import settings as access_settings
+from bot.access.accounts import Accounts
 from bot.processes import Failed, Server, address_of, listen, stop_all
 from bot.watch import Keeper
 
@@ -40,6 +42,7 @@ def run(host: str, port: int, data: Path, rules: Path, say: Say) -> None:
     stop = threading.Event()
     try:
         listener = listen(host, port)
+        access_settings.read(settings.load(data))
         say("1/4 Checking the rule book…")
         keeper = prepare_book(data, rules, say)
         prepare_model(data, say)
@@ -47,12 +50,27 @@ def run(host: str, port: int, data: Path, rules: Path, say: Say) -> None:
         follower = threading.Thread(target=keeper.follow, args=(stop,), daemon=True)
         follower.start()
         say(f"Ready: {servers[-1].address}/   (Ctrl-C stops it)")
+        say(panel_line(servers[-1].address, data))
         watch_over(servers)
     except Stopped:
         say("Stopping…")
     finally:
         stop.set()
         stop_all(servers)
+
+
+def panel_line(address: str, data: Path) -> str:
+    """Where the agents' panel is, and how to make the first account if there is none."""
+    try:
+        if Accounts(data).all() or access_settings.read(settings.load(data)).trusted:
+            return f"The agents' panel: {address}/panel"
+    except Failed as failed:
+        return f"Nobody can sign in to the agents' panel: {failed}"
+    where = "" if data == paths.DATA else f" --data-dir {data}"
+    return (
+        f"The agents' panel, {address}/panel, has no account yet. "
+        f"Make one: lidwise account add NAME --role agent{where}"
+    )
 
 
 def prepare_book(data: Path, rules: Path, say: Say) -> Keeper:
