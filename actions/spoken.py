@@ -9,10 +9,11 @@ from rules import Decision
 from rules.model import Book
 
 
-def spoken(book: Book, thing: Thing, decision: Decision) -> str:
+def spoken(book: Book, thing: Thing, decision: Decision, cautioned: bool = True) -> str:
     """One thing's answer to read out: where it goes, the caution, what to do first.
 
     The words are those of `wording.phrase` and of the rule; nothing is added to them.
+    Without `cautioned` the caution is left out, for a page that shows it apart.
     """
     name = name_of(book, Answered(thing, decision))
     goes = book.destinations[decision.destination]
@@ -30,7 +31,7 @@ def spoken(book: Book, thing: Thing, decision: Decision) -> str:
     assumed = assumptions(book, decision)
     if assumed:
         lines.append(wording()["answer"]["assumed"].format(assumed=assumed))
-    if decision.caution:
+    if decision.caution and cautioned:
         lines.append(wording()["answer"]["caution"].format(caution=decision.caution))
     lines += decision.prepare
     if goes.kind == "service" and decision.destination != "specialist":

@@ -128,6 +128,12 @@ def reply_of(book: Book, listed: Any, district: str | None, day: date) -> Reply:
     return Reply(kind=kind, items=items, district=district, on=day)
 
 
+def short_of(book: Book, body: Mapping[str, Any]) -> str:
+    """The short form of the answers a page shows. Raises `Wrong`."""
+    day, district = day_of(body.get("on")), district_of(book, body.get("district"))
+    return render(book, reply_of(book, body.get("items"), district, day), short=True).text
+
+
 @cache
 def answer_shape() -> jsonschema.Draft7Validator:
     """The shape of a machine-readable answer."""
@@ -210,17 +216,17 @@ async def text(request: Request) -> HTTPResponse:
         return wrong(HOW, 503)
     try:
         body = body_of(request)
+        if body.get("preview"):
+            return response.json({"short": short_of(book, body)})
         number = number_of(text_of(body, "number", 40))
         if number is None:
             raise Wrong("That is no phone number. It needs 10 to 15 figures.")
-        day = day_of(body.get("on"))
-        reply = reply_of(book, body.get("items"), district_of(book, body.get("district")), day)
+        short = short_of(book, body)
     except Wrong as told:
         return wrong(str(told))
     hold = TEXTS.wait(request.ctx.who.name)
     if hold:
         return wrong(f"You sent many texts. Wait {spell(hold)}, then send this one.", 429)
-    short = render(book, reply, short=True).text
     try:
         await texting.send(number, short)
     except NotSent as told:

@@ -18,11 +18,10 @@ CLOSE = 76.0
 """Likeness of two words, of 100, from which one may be a slip of the other."""
 PER_WORD = 12
 """Words that are taken for likely slips of one word."""
-SMALL = frozenset(
-    re.findall(
-        r"\w+", "a an the of my our his her some old for to in on with and or is it what where"
-    )
-) | {"do", "does", "go", "goes", "i"}
+SMALL_WORDS = (
+    "a an the of my our his her some old for to in on with and or is it what where does do go"
+)
+SMALL = frozenset(re.findall("[a-z]+", SMALL_WORDS))
 """Words that name nothing; passed over unless nothing else is typed."""
 
 

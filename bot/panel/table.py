@@ -164,6 +164,7 @@ def outcome(book: Book, item: str, decision: Decision, day: date) -> dict[str, A
         "source": decision.source,
         "facts": dict(decision.facts),
         "spoken": spoken(book, thing, decision),
+        "sentence": spoken(book, thing, decision, cautioned=False),
         "short": render(book, reply_of(thing, decision, day), short=True).text,
         "long": render(book, reply_of(thing, decision, day)).text,
     }
