@@ -147,7 +147,7 @@ def search(found: Index, text: str, most: int = MOST) -> list[Match]:
         if entry.words[0].startswith(words[0]):
             score += 4
         if entry.own:
-            score += 3
+            score += 8
         old = best.get(entry.item)
         if old is None or score > old.score:
             item = found.book.items[entry.item]

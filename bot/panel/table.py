@@ -262,7 +262,7 @@ def changes(book: Book, item: str, district: str | None, day: date) -> list[dict
                 continue
             after = signature(book, item, name, turn)
             if after != before:
-                told = [f"{a}, not {b}" for b, a in swapped(before, after)]
+                told = [f"{a}, not {b[:1].lower()}{b[1:]}" for b, a in swapped(before, after)]
                 found.append({"district": name, "on": turn.isoformat(), "told": told})
             before = after
     return sorted(found, key=lambda c: str(c["on"]))

@@ -2,6 +2,7 @@
 
 import { showReply } from "./cards.js";
 import { el } from "./dom.js";
+import { fromPerson, personButton } from "./person-button.js";
 import * as store from "./store.js";
 import { longDate } from "./words.js";
 
@@ -173,6 +174,7 @@ function lastAsking() {
 }
 
 function draw(turn, fresh) {
+  if (turn.from === "person") return fromPerson(turn);
   if (turn.from === "bot") {
     return showReply(turn.messages, { choose, districtName, fresh, open: turn === lastAsking() });
   }
@@ -227,6 +229,13 @@ function showEnd(node) {
   const tall = node.offsetHeight + (before ? before.offsetHeight : 0) > room;
   bring(tall && before ? before : node, tall ? "start" : "end");
 }
+
+// ---- a person instead of the assistant
+
+const human = personButton({
+  button: byId("person"), input, conversation: () => state, note,
+  show: (turn) => add({ id: newId(), ...turn }), end: () => showEnd(log.lastElementChild),
+});
 
 // ---- sending
 
@@ -306,7 +315,7 @@ async function pump() {
   for (let turn; (turn = state.turns.find((one) => one.waits));) {
     const conversation = state.sender;
     wait("Looking it up…");
-    const result = await ask(turn);
+    const result = await human.say(turn.payload) || await ask(turn);
     wait("");
     // The chat was cleared while the answer was on its way.
     if (state.sender !== conversation) continue;
@@ -323,8 +332,11 @@ async function pump() {
       }
       const reply = { id: newId(), from: "bot", messages };
       closeChoices();
-      add(reply);
-      showEnd(nodes.get(reply.id));
+      if (messages.length) {
+        add(reply);
+        showEnd(nodes.get(reply.id));
+        human.offer(carrier, nodes.get(reply.id));
+      }
     }
     store.save(state);
   }
@@ -390,6 +402,7 @@ byId("clear").addEventListener("click", () => byId("clear-ask").showModal());
 byId("clear-ask").addEventListener("close", () => {
   const dialog = byId("clear-ask");
   if (dialog.returnValue === "clear") {
+    human.leave();
     state = store.cleared(state);
     store.save(state);
     input.value = "";
@@ -428,6 +441,7 @@ async function start() {
   showCount();
   fit();
   store.save(state);
+  human.restore();
   if (state.turns.length) showEnd(log.lastElementChild);
   if (state.draft) input.focus({ preventScroll: true });
 }

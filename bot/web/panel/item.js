@@ -16,9 +16,19 @@ function place(outcome) {
     el("span", { class: "tile" }, swatch(outcome.container, sign(outcome))), el("strong", {}, outcome.name));
 }
 
+// "Yes" means nothing without its question; "Cooked at home" says all by itself.
+const BARE = /^(yes|no|not|it is|neither|both)\b/i;
+
 function condition({ question, labels, usual }) {
-  return el("span", { class: "if" }, el("span", { class: "soft" }, question), " ",
+  const bare = labels.some((label) => BARE.test(label));
+  return el("span", { class: "if" }, el("span", { class: bare ? "soft" : "unseen" }, question + " "),
     el("b", {}, labels.map((label, at) => (at ? lower(label) : label)).join(" or ")), usual ? el("span", { class: "soft" }, " (usual)") : null);
+}
+
+/** The questions that decide, in the order of the table. */
+function questions({ table }) {
+  const asked = [...new Set(table.rows.flatMap(({ when }) => when.map(({ question }) => question)))];
+  return asked.length ? el("div", { class: "to-ask-list" }, el("h3", {}, "Ask"), el("ul", {}, asked.map((one) => el("li", {}, one)))) : null;
 }
 
 /** One row; with `pick` it can be chosen. */
@@ -111,7 +121,7 @@ export function showItem(section, data, asOn) {
   const where = known ? `In ${districtName(known)}${alike ? ", and the same in the other districts" : ""}`
     : alike ? "The same in every district" : "Not the same in each district. Ask: where do you live?";
 
-  section.replaceChildren(
+  section.replaceChildren(el("div", {},
     el("div", { class: "item-head" }, title, data.hazard ? el("span", { class: "badge" }, data.hazard) : null),
     el("p", { class: open ? "ask-first" : "soft" }, where),
     data.changes.map((change) => el("div", { class: "notice" },
@@ -119,6 +129,7 @@ export function showItem(section, data, asOn) {
         change.told.length ? `: ${change.told.map(lower).join("; ")}.` : ": the advice is another."),
       el("button", { type: "button", class: "quiet", onclick: () => asOn(change.on) }, "See that day"))),
     slot,
+    questions(parts[0].group),
     parts.flatMap(({ group, rows }) => [
       open ? el("h3", { class: "of" }, names(group.districts)) : null,
       rows.length === 1 && !open ? null : grid(`${data.name} in ${names(group.districts)}`, rows, pick)]).filter(Boolean),
@@ -126,7 +137,7 @@ export function showItem(section, data, asOn) {
     others.length ? fold("Other districts", others.flatMap((group) => [
       el("h3", { class: "of" }, names(group.districts)), grid(`${data.name} in ${names(group.districts)}`, rowsOf(group))])) : "",
     data.also.length ? fold("Other names", el("p", { class: "soft" }, data.also.join(", "))) : "",
-    el("p", { class: "proof-where soft" }, `As on ${longDate(data.on)}. Written in ${data.where}.`));
+    el("p", { class: "proof-where soft" }, `As on ${longDate(data.on)}. Written in ${data.where}.`)));
   section.hidden = false;
   return radios.find((radio) => radio.checked) || radios[0] || title;
 }

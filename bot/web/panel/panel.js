@@ -56,7 +56,7 @@ async function open(item, focus = true) {
 function drawDistricts() {
   const choice = (value, label) => el("label", { class: "segment" },
     el("input", { type: "radio", name: "district", value, checked: caller.district === value }), el("span", {}, label));
-  byId("district-choices").replaceChildren(...allDistricts().map(({ id, name }) => choice(id, name)), choice("", "Not known"));
+  byId("districts").replaceChildren(...allDistricts().map(({ id, name }) => choice(id, name)), choice("", "Not known"));
 }
 
 byId("districts").addEventListener("change", (event) => {
