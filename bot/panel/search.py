@@ -19,7 +19,7 @@ CLOSE = 76.0
 PER_WORD = 12
 """Words that are taken for likely slips of one word."""
 SMALL_WORDS = (
-    "a an the of my our his her some old for to in on with and or is it what where does do go"
+    "a an the of my our his her some old for to in on with and or is it what where does do go i"
 )
 SMALL = frozenset(re.findall("[a-z]+", SMALL_WORDS))
 """Words that name nothing; passed over unless nothing else is typed."""
@@ -128,11 +128,13 @@ def search(found: Index, text: str, most: int = MOST) -> list[Match]:
         entry = found.entries[number]
         covered = min(1.0, len(words) / len(entry.words))
         scores[number] = 60 * total / len(words) * hits[number] / len(words) + 25 * covered
-    at = bisect_left(found.joined, (joined, -1))
-    while len(joined) >= 3 and at < len(found.joined) and found.joined[at][0].startswith(joined):
-        whole, number = found.joined[at]
-        scores[number] = max(scores.get(number, 0.0), 70 + 20 * len(joined) / len(whole))
-        at += 1
+    whole = "".join(typed)
+    for start in dict.fromkeys((joined, whole)):
+        at = bisect_left(found.joined, (start, -1))
+        while len(start) >= 3 and at < len(found.joined) and found.joined[at][0].startswith(start):
+            name, number = found.joined[at]
+            scores[number] = max(scores.get(number, 0.0), 70 + 20 * len(start) / len(name))
+            at += 1
     if not scores and len(joined) >= 5:
         # "bubblewrapp", "bubble rapp": words run together, with a slip in them.
         names = [name for name, _ in found.joined]
@@ -142,7 +144,7 @@ def search(found: Index, text: str, most: int = MOST) -> list[Match]:
     best: dict[str, Match] = {}
     for number, score in scores.items():
         entry = found.entries[number]
-        if entry.joined == joined:
+        if entry.joined in (joined, whole):
             score += 12
         if entry.words[0].startswith(words[0]):
             score += 4

@@ -148,7 +148,7 @@ def outcome(book: Book, item: str, decision: Decision, day: date) -> dict[str, A
     return {
         "destination": decision.destination,
         "kind": goes.kind,
-        "name": capital(decision.container or goes.name),
+        "name": "Call 999 now" if goes.kind == "emergency" else place_name(decision, goes.name),
         "container": decision.container,
         "phrase": phrase(book, decision),
         "prepare": list(decision.prepare),
@@ -168,6 +168,11 @@ def outcome(book: Book, item: str, decision: Decision, day: date) -> dict[str, A
         "short": render(book, reply_of(thing, decision, day), short=True).text,
         "long": render(book, reply_of(thing, decision, day)).text,
     }
+
+
+def place_name(decision: Decision, otherwise: str) -> str:
+    """What a place is called: its container's name where it has one."""
+    return capital(decision.container or otherwise)
 
 
 def thing_of(book: Book, item: str, decision: Decision, day: date) -> Thing:
@@ -279,7 +284,7 @@ def signature(book: Book, item: str, district: str, day: date) -> Signature:
         (leaf,) = leaves(book, district, day, item, facts, frozenset())
         decision = leaf.decision
         goes = book.destinations[decision.destination]
-        name = capital(decision.container or goes.name)
+        name = place_name(decision, goes.name)
         mark = tuple(sorted(facts.items()))
         found[mark] = name, (decision.prepare, decision.caution, decision.alternatives)
     return found

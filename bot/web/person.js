@@ -98,7 +98,7 @@ export function person({ sender, details = () => ({}), show, note, assistantOff 
       if (open() || asking) return;
       asking = true;
       try {
-        const { status, told } = await call("/", "POST", { sender: sender(), ...details() });
+        const { status, told } = await call("", "POST", { sender: sender(), ...details() });
         if (told.state === "closed") note(told.told);
         else if (status === 201) {
           token = told.token;
