@@ -129,7 +129,7 @@ def test_whole_work_by_keyboard_alone(page, running):
     box = page.one("#find")
     assert box.get_attribute("aria-expanded") == "true"
     first = page.one(f"#{box.get_attribute('aria-activedescendant')}")
-    assert first.text.startswith("Pizza box") and first.get_attribute("aria-selected") == "true"
+    assert first.text.startswith("pizza box") and first.get_attribute("aria-selected") == "true"
     sound(page)
     keys(page, Keys.ARROW_DOWN)
     assert box.get_attribute("aria-activedescendant") == "match-1"
@@ -271,8 +271,8 @@ def test_every_look_is_sound(page, width, features, size):
     small = page.js(
         "return [...document.querySelectorAll('button, summary, .segment, .pick, .switch')]"
         ".filter((e) => e.getClientRects().length && !e.closest('.unseen'))"
-        ".filter((e) => Math.min(e.getBoundingClientRect().width, e.getBoundingClientRect().height) < 24)"
-        ".map((e) => e.outerHTML.slice(0, 80))"
+        ".map((e) => [e.getBoundingClientRect(), e.outerHTML.slice(0, 80)])"
+        ".filter(([r]) => r.width < 24 || r.height < 24)"
     )
     assert small == []
 
