@@ -134,6 +134,8 @@ def area(path: str, role: str, name: str) -> Blueprint:
             opened = await access.sign_in(key, password)
         except Failed as failed:
             logger.error("%s", failed)
+            access.by_name.undo(key)
+            access.by_address.undo(address)
             return shown(request, status=503)
         if opened is None:
             said = "Account name or password is wrong."

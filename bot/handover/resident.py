@@ -30,7 +30,8 @@ TOLD = 40
 SHOWN = ("agent", "assistant", "note")
 """Who else's lines a resident's page is sent."""
 
-ASKING, SAYING = Budget(10, 600), Budget(40, 60)
+ASKING, SAYING = Budget(30, 600), Budget(40, 60)
+"""How often one address may ask, and one chat may say something: common practice, no source."""
 
 
 def wrong(said: str, status: int = 400) -> HTTPResponse:
