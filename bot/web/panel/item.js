@@ -62,6 +62,12 @@ function fold(title, ...content) {
   return el("details", { class: "fold" }, el("summary", {}, title), ...content);
 }
 
+/** Where the place ends and the steps begin in the sentence. */
+function cut({ sentence, prepare }) {
+  const at = prepare.length ? sentence.indexOf(prepare[0]) : -1;
+  return at < 0 ? sentence.length : at;
+}
+
 function readout(picked, data) {
   const box = el("div", { class: "readout" });
   const shown = { row: picked };
@@ -78,7 +84,7 @@ function readout(picked, data) {
     shown.row = next;
     const { outcome } = next;
     sentence.replaceChildren(
-      el("p", {}, withLinks(outcome.sentence)),
+      el("p", {}, el("strong", {}, withLinks(outcome.sentence.slice(0, cut(outcome)))), withLinks(outcome.sentence.slice(cut(outcome)))),
       outcome.caution ? el("p", { class: "care" }, el("strong", {}, "Take care: "), withLinks(outcome.caution)) : "",
       outcome.careful ? el("p", { class: "soft" }, "This is the careful answer, until more is known.") : "");
     const facts = [
