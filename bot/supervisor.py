@@ -50,7 +50,7 @@ def run(host: str, port: int, data: Path, rules: Path, say: Say) -> None:
         follower = threading.Thread(target=keeper.follow, args=(stop,), daemon=True)
         follower.start()
         say(f"Ready: {servers[-1].address}/   (Ctrl-C stops it)")
-        say(panel_line(servers[-1].address, data))
+        say(panel_line(data))
         watch_over(servers)
     except Stopped:
         say("Stopping…")
@@ -59,16 +59,16 @@ def run(host: str, port: int, data: Path, rules: Path, say: Say) -> None:
         stop_all(servers)
 
 
-def panel_line(address: str, data: Path) -> str:
+def panel_line(data: Path) -> str:
     """Where the agents' panel is, and how to make the first account if there is none."""
     try:
         if Accounts(data).all() or access_settings.read(settings.load(data)).trusted:
-            return f"The agents' panel: {address}/panel"
+            return "The agents' panel is at /panel"
     except Failed as failed:
         return f"Nobody can sign in to the agents' panel: {failed}"
     where = "" if data == paths.DATA else f" --data-dir {data}"
     return (
-        f"The agents' panel, {address}/panel, has no account yet. "
+        "The agents' panel at /panel has no account yet. "
         f"Make one: lidwise account add NAME --role agent{where}"
     )
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import html
 import logging
 import secrets
 from collections.abc import Awaitable, Callable
@@ -29,6 +30,14 @@ logger = logging.getLogger(__name__)
 Handler = Callable[..., Awaitable[HTTPResponse]]
 
 SAFE = ("GET", "HEAD")
+ELSEWHERE = ("cross-site", "same-site")
+AGAIN = """<!doctype html>
+<html lang="en-GB"><head><meta charset="utf-8"><title>Lidwise</title>
+<meta http-equiv="refresh" content="0; url={path}"></head>
+<body><p><a href="{path}">Go on</a></p></body></html>
+"""
+"""Sent to who follows a link on another site: the browser keeps the cookie back until one of our
+own pages asks."""
 TOKEN = "x-lidwise-token"
 """Header with the session's token; a form has it in the field `token`."""
 
@@ -206,6 +215,8 @@ def required(role: str, passive: bool = False) -> Callable[[Handler], Handler]:
             who = access.who(request)
             if who is None:
                 sign_in = area_of(request.path) + "/sign-in"
+                if wants_page(request) and request.headers.get("sec-fetch-site") in ELSEWHERE:
+                    return response.html(AGAIN.format(path=html.escape(request.path, quote=True)))
                 if wants_page(request):
                     back = quote(request.path, safe="/")
                     return response.redirect(f"{sign_in}?next={back}", status=303)

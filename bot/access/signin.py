@@ -40,10 +40,10 @@ PAGE = """<!doctype html>
 <input type="hidden" name="next" value="{back}">
 <p><label for="name">Account name</label>
 <input id="name" name="name" autocomplete="username" autocapitalize="none" spellcheck="false"
- required maxlength="64" value="{name}"{wrong}></p>
+ required maxlength="64" value="{name}"{wrong}{first}></p>
 <p><label for="password">Password</label>
 <input id="password" name="password" type="password" autocomplete="current-password"
- required maxlength="200"{wrong}></p>
+ required maxlength="200"{wrong}{then}></p>
 <p><button type="submit">Sign in</button></p>
 </form>
 <p class="soft">Forgotten your password? Ask whoever looks after this service for another one.</p>
@@ -92,6 +92,8 @@ def area(path: str, role: str, name: str) -> Blueprint:
             token=stamped(access, secret),
             back=html.escape(back, quote=True),
             name=html.escape(typed, quote=True),
+            first="" if typed else " autofocus",
+            then=" autofocus" if typed else "",
             wrong=' aria-invalid="true" aria-describedby="told"' if wrong else "",
         )
         answer = response.html(page, status=status)

