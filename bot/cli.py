@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
+from bot.access.commands import app as accounts
+
 if TYPE_CHECKING:
     from bot.assistant import Assistant
 
@@ -24,6 +26,8 @@ app = typer.Typer(
     rich_markup_mode=None,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
+
+app.add_typer(accounts, name="account")
 
 PROJECT = Path(__file__).resolve().parents[1]
 DATA = PROJECT / ".data"

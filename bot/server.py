@@ -26,10 +26,12 @@ from rasa.utils.endpoints import EndpointConfig  # noqa: E402
 from sanic import Sanic  # noqa: E402
 
 from actions.current import SHELF  # noqa: E402
+from bot import staff  # noqa: E402
 from bot.endpoint import Actions  # noqa: E402
 from bot.pages import assets, front, headers, items, state  # noqa: E402
 from bot.processes import Failed  # noqa: E402
 from bot.readers import follow_book  # noqa: E402
+from bot.remarks import Remarks  # noqa: E402
 from bot.sms import service as sms  # noqa: E402
 from bot.webchat import service as webchat  # noqa: E402
 
@@ -66,8 +68,11 @@ def build(model: Path, data: Path, actions: str, host: str = "127.0.0.1") -> San
     headers.install(app)
     for pages in (assets.pages, front.pages, items.pages, state.pages):
         app.blueprint(pages)
+    app.ctx.remarks = Remarks(data / "remarks.db")
+    texts = sms.install(app, data, host)
     webchat.install(app, data)
-    register([*channels(), *sms.install(app, data, host)], app, route="/webhooks/")
+    staff.install(app, data)
+    register([*channels(), *texts], app, route="/webhooks/")
 
     @app.listener("before_server_start")
     async def begin(app: Sanic, loop: Any) -> None:
@@ -80,6 +85,7 @@ def build(model: Path, data: Path, actions: str, host: str = "127.0.0.1") -> San
         follow_book(agent)
         await agent.parse_message("pizza box")
         app.add_task(background.follow(SHELF.refresh))
+        app.add_task(app.ctx.desk.keep())
 
     @app.listener("after_server_stop")
     async def end(app: Sanic, _: Any) -> None:

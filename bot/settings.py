@@ -5,9 +5,11 @@ Each feature reads its own top-level key and checks it in its own module.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+import jsonschema
 import yaml
 
 from bot.processes import Failed
@@ -43,9 +45,27 @@ def load(data: Path) -> dict[str, Any]:
 
 def check(data: Path) -> None:
     """Read the settings before anything is started. Raises `Failed` with what to mend."""
+    from bot.access import settings as access
     from bot.sms import options as sms
     from bot.webchat import options as webchat
 
     settings = load(data)
+    access.read(settings)
     sms.read(settings)
     webchat.read(settings)
+
+
+def section(settings: Mapping[str, Any], name: str, schema: Mapping[str, Any]) -> dict[str, Any]:
+    """One feature's part of the settings, checked. Raises `Failed` with the key and the cure."""
+    part = settings.get(name)
+    part = {} if part is None else part
+    checker = jsonschema.Draft7Validator(schema)
+    for error in sorted(checker.iter_errors(part), key=lambda e: list(map(str, e.path))):
+        where = ".".join([name, *map(str, error.path)])
+        if error.validator == "additionalProperties":
+            allowed = error.schema.get("properties", {})
+            unknown = ", ".join(k for k in error.instance if k not in allowed)
+            known = ", ".join(allowed)
+            raise Failed(f"{NAME}: '{where}' has no setting '{unknown}'. There are: {known}.")
+        raise Failed(f"{NAME}: '{where}': {error.message}. Put that right and start again.")
+    return dict(part)

@@ -11,7 +11,9 @@ from pathlib import Path
 from types import FrameType
 
 from actions.current import VARIABLE
-from bot import settings, training
+from bot import paths, settings, training
+from bot.access import settings as access_settings
+from bot.access.accounts import Accounts
 from bot.processes import Failed, Server, address_of, listen, stop_all
 from bot.watch import Keeper
 
@@ -48,12 +50,27 @@ def run(host: str, port: int, data: Path, rules: Path, say: Say) -> None:
         follower = threading.Thread(target=keeper.follow, args=(stop,), daemon=True)
         follower.start()
         say(f"Ready: {servers[-1].address}/   (Ctrl-C stops it)")
+        say(panel_line(data))
         watch_over(servers)
     except Stopped:
         say("Stopping…")
     finally:
         stop.set()
         stop_all(servers)
+
+
+def panel_line(data: Path) -> str:
+    """Where the agents' panel is, and how to make the first account if there is none."""
+    try:
+        if Accounts(data).all() or access_settings.read(settings.load(data)).trusted:
+            return "The agents' panel is at /panel"
+    except Failed as failed:
+        return f"Nobody can sign in to the agents' panel: {failed}"
+    where = "" if data == paths.DATA else f" --data-dir {data}"
+    return (
+        "The agents' panel at /panel has no account yet. "
+        f"Make one: lidwise account add NAME --role agent{where}"
+    )
 
 
 def prepare_book(data: Path, rules: Path, say: Say) -> Keeper:

@@ -60,6 +60,6 @@ def install(app: Sanic) -> None:
             logger.error("%s %s failed.", request.method, request.path, exc_info=error)
         said = SAID.get(status, OURS if status >= 500 else str(error))
         headers: dict[str, Any] = dict(getattr(error, "headers", None) or {})
-        if request.path.startswith(("/webhooks/", "/api/", "/health")):
+        if request.path.startswith(("/webhooks/", "/api/", "/health", "/panel/api/")):
             return response.json({"error": said}, status=status, headers=headers)
         return response.html(PAGE.format(said=html.escape(said)), status=status, headers=headers)

@@ -143,6 +143,13 @@ class Store:
 
     # Messages to send
 
+    def put(self, texter: str, ref: str, sealed: bytes, due: float) -> None:
+        """Add a message that is no reply."""
+        self.db.execute(
+            "INSERT INTO outbox (texter, ref, sealed, due) VALUES (?, ?, ?, ?)",
+            (texter, ref, sealed, due),
+        )
+
     def due(self, now: float, most: int = 20) -> list[Unsent]:
         """Messages whose time has come, the oldest of each person."""
         rows = self.db.execute(

@@ -4,6 +4,7 @@ import { messageBox, shortened } from "./composer.js";
 import { districtChoice } from "./district.js";
 import { el } from "./dom.js";
 import { conversation } from "./log.js";
+import { personButton } from "./person-button.js";
 import { outbox } from "./queue.js";
 import { skeleton } from "./skeleton.js";
 import * as store from "./store.js";
@@ -23,7 +24,6 @@ function tidy({ text, buttons, custom }) {
 export function mount(place, { base = "", scroller = document.documentElement, on = null, district = null, force = false, scheme = () => {}, heard = () => {} } = {}) {
   let state = store.load();
   let day = on;
-  let person = null;
   const { whole, parts } = skeleton();
   const current = () => state;
   const save = () => store.save(state);
@@ -61,11 +61,10 @@ export function mount(place, { base = "", scroller = document.documentElement, o
         else box.focus();
       },
       retry(turn) {
-        turn.waits = true;
         turn.trouble = null;
         log.place(turn, true);
         box.focus();
-        queue.pump();
+        send(turn);
       },
       give(turn, kind, text) {
         turn.verdict = { kind, note: text };
@@ -127,6 +126,7 @@ export function mount(place, { base = "", scroller = document.documentElement, o
     state.turns.splice(state.turns.indexOf(turn) + 1, 0, reply);
     if (state.turns.at(-1) === reply) log.arrive(reply);
     else placeBefore(reply);
+    if (carrier) human.offer(carrier.custom.kind, log.node(reply));
     save();
     heard(carrier ? carrier.custom : {});
   }
@@ -156,16 +156,23 @@ export function mount(place, { base = "", scroller = document.documentElement, o
     const carrier = asking && asking.messages.find((message) => message.custom);
     const asks = carrier && carrier.custom.asks;
     log.closeChoices();
-    const turn = { id: store.newId(), from: "me", text };
-    if (person && person.active()) {
-      add(turn);
-      person.say(text);
-    } else {
-      add({ ...turn, payload, waits: true, toDistrict: Boolean(asks && asks.condition === "district") });
-      queue.pump();
-    }
+    const turn = { id: store.newId(), from: "me", text, payload, toDistrict: Boolean(asks && asks.condition === "district") };
+    turn.waits = !human.taken();
+    add(turn);
+    send(turn);
     log.bring(parts.waiting, "end", true);
-    return state.turns.at(-1);
+    return turn;
+  }
+
+  function send(turn) {
+    if (human.taken()) human.say(turn);
+    else toAssistant(turn);
+  }
+
+  function toAssistant(turn) {
+    turn.waits = true;
+    save();
+    queue.pump();
   }
 
   parts.examples.addEventListener("click", (event) => {
@@ -180,6 +187,7 @@ export function mount(place, { base = "", scroller = document.documentElement, o
     const chosen = parts["clear-ask"].returnValue;
     parts["clear-ask"].returnValue = "";
     if (chosen !== "clear") return;
+    human.leave();
     state = store.cleared(state);
     save();
     box.fill("");
@@ -189,7 +197,29 @@ export function mount(place, { base = "", scroller = document.documentElement, o
     box.focus();
   });
 
-  parts.person.addEventListener("click", () => person && person.ask());
+  const human = personButton({
+    base,
+    button: parts.person,
+    conversation: current,
+    hear: (text, name) => arrived({ from: "person", name, text }),
+    reply: (message) => arrived({ from: "bot", messages: [message] }),
+    note,
+    trouble(turn, text) {
+      turn.trouble = { label: "Not sent.", text };
+      save();
+      log.place(turn, true);
+    },
+    assistant: toAssistant,
+  });
+
+  /** Shows a turn that came by itself. */
+  function arrived(turn) {
+    const whole = { id: store.newId(), ...turn };
+    state.turns.push(whole);
+    save();
+    log.arrive(whole);
+    heard({});
+  }
 
   function network() {
     parts.offline.hidden = navigator.onLine;
@@ -210,6 +240,7 @@ export function mount(place, { base = "", scroller = document.documentElement, o
     if (districts.knows(district) && (force || !state.districtAsked)) districts.set(district);
     log.drawAll();
     save();
+    human.restore();
     if (state.turns.length) log.reveal(parts.log.lastElementChild);
     queue.pump();
   }
@@ -227,19 +258,6 @@ export function mount(place, { base = "", scroller = document.documentElement, o
     setDay(iso) {
       day = iso;
     },
-    setPerson(hook) {
-      person = hook;
-      parts.person.hidden = !hook;
-    },
-    /** Shows what a person says. */
-    hear(text, name) {
-      const turn = { id: store.newId(), from: "person", name, text };
-      state.turns.push(turn);
-      save();
-      log.arrive(turn);
-      heard({});
-    },
-    sender: () => state.sender,
     settle: () => state.turns.length && log.reveal(parts.log.lastElementChild),
   };
 }

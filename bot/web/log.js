@@ -27,7 +27,7 @@ export function conversation({ parts, state, scroller, hooks }) {
   function draw(turn, fresh) {
     if (turn.from === "note") return el("p", { class: "turn note" }, turn.text);
     if (turn.from === "person") {
-      return el("div", { class: "turn bot person" }, el("p", { class: "soft" }, turn.name), el("p", {}, turn.text));
+      return el("div", { class: "turn bot person from-person" }, el("p", { class: "soft" }, turn.name), el("p", {}, turn.text));
     }
     if (turn.from === "me") {
       return el("div", { class: "turn me", tabindex: "-1" },

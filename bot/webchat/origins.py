@@ -19,14 +19,17 @@ OPEN = {
     "/webhooks/rest/webhook": "POST",
     "/api/districts": "GET",
     "/api/remarks": "POST",
+    "/api/person": "GET, POST",
+    "/api/person/<token:str>": "GET, POST, DELETE",
 }
 """Paths that a page of another site may ask, and how."""
+PERSON = "/api/person/"
 WIDGET = frozenset(
     {
         *("embed.js", "widget.js", "widget.css", "chat.css", "mark.svg"),
         *("chat.js", "skeleton.js", "log.js", "queue.js", "composer.js", "district.js"),
         *("verdict.js", "store.js", "cards.js", "facts.js", "repeats.js", "swatch.js"),
-        *("words.js", "dom.js", "sheet.js", "person.js"),
+        *("words.js", "dom.js", "sheet.js", "person.js", "person-button.js"),
     }
 )
 """Files in the web folder that the widget loads on another site's page."""
@@ -71,16 +74,17 @@ def welcome(request: Request, options: Options) -> bool:
 
 def shared(path: str) -> bool:
     """Whether a path is meant for other sites' pages too."""
-    return path in OPEN or path.removeprefix("/web/") in WIDGET
+    return path in OPEN or path.startswith(PERSON) or path.removeprefix("/web/") in WIDGET
 
 
 def install(app: Sanic, options: Options) -> None:
     """Answer preflights, and mark the responses other sites' pages may read."""
 
-    async def preflight(request: Request) -> HTTPResponse:
+    async def preflight(request: Request, **_: str) -> HTTPResponse:
         answer = response.empty(204)
         if allowed(request, options):
-            answer.headers["access-control-allow-methods"] = OPEN[request.path]
+            path = PERSON + "<token:str>" if request.path.startswith(PERSON) else request.path
+            answer.headers["access-control-allow-methods"] = OPEN[path]
             answer.headers["access-control-allow-headers"] = "content-type, accept"
             answer.headers["access-control-max-age"] = str(PREFLIGHT)
         return answer

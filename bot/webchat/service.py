@@ -7,7 +7,6 @@ from pathlib import Path
 from sanic import Sanic
 
 from bot import settings
-from bot.remarks import Remarks
 from bot.webchat import intake, options, origins
 
 
@@ -15,7 +14,5 @@ def install(app: Sanic, data: Path) -> None:
     """Read the settings, let in the sites they name, and take remarks. Raises `Failed`."""
     chosen = options.read(settings.load(data))
     app.ctx.webchat = chosen
-    if not hasattr(app.ctx, "remarks"):
-        app.ctx.remarks = Remarks(data / "remarks.db")
     origins.install(app, chosen)
     app.blueprint(intake.pages)

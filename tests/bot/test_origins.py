@@ -105,7 +105,7 @@ def test_preflight_and_answer_for_a_local_page(site):
 
 
 def test_only_the_files_of_the_widget_are_for_other_sites(site):
-    for name in sorted(origins.WIDGET - {"person.js"}):
+    for name in sorted(origins.WIDGET):
         found = lower(site.request(f"/web/{name}", origin="http://localhost:9")[1])
         assert found["cross-origin-resource-policy"] == "cross-origin", name
         assert found["access-control-allow-origin"] == "http://localhost:9", name

@@ -317,24 +317,3 @@ def test_reader_who_scrolled_up_is_told_and_not_moved(page):
     last = page.replies()[-1]
     assert page.js("return document.activeElement === arguments[0]", last)
     assert page.js("return arguments[0].getBoundingClientRect().top", last) >= 0
-
-
-def test_place_for_a_person_takes_the_lines(page):
-    """The hook by which a person may take over the chat."""
-    open_in(page, "pellbrook")
-    assert not page.shown("#person")
-    page.js(
-        "const done = arguments[0]; import('/web/chat.js').then(({mount}) => {"
-        " const place = document.getElementById('chat-place');"
-        " window.chat = mount(place); window.said = []; window.on = false;"
-        " window.chat.setPerson({ask: () => { window.on = true; },"
-        " say: (t) => window.said.push(t), active: () => window.on}); })"
-    )
-    page.until(lambda: page.shown("#person"), "the button is there")
-    page.one("#person").click()
-    page.type("used tissues")
-    assert page.js("return window.said") == ["used tissues"]
-    page.js("window.chat.hear('Good morning.', 'Contact centre')")
-    page.until(lambda: page.all("#log .person"), "the person is heard")
-    assert page.words(page.one("#log .person")) == "Contact centre Good morning."
-    assert page.replies() == page.all("#log .person")

@@ -1,0 +1,1 @@
+"""Who may see the pages of the staff: accounts, sessions, sign-in."""

@@ -1,0 +1,1 @@
+"""Hands a resident's chat to a person of the contact centre, and back to the assistant."""

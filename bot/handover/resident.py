@@ -1,0 +1,175 @@
+"""What the resident's page asks: for a person, for news, to say something, to leave.
+
+Nobody signs in here. A chat is reached with the secret the server made when it was asked for.
+"""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from sanic import Blueprint, response
+from sanic.request import Request
+from sanic.response import HTTPResponse
+
+from actions.current import SHELF
+from bot.access.throttle import Budget, spell
+from bot.channels.incoming import SENDER, clean, stored
+from bot.handover.danger import Watch
+from bot.handover.desk import QUEUE, Desk
+from bot.handover.store import OPEN, Chat, Line
+from bot.webchat.origins import welcome
+
+pages = Blueprint("person", url_prefix="/api/person")
+
+LONGEST = 2_000
+"""Characters of a line."""
+HOLD = 20.0
+"""Seconds a question for news is held open."""
+TOLD = 40
+"""Lines a page may tell of the chat so far."""
+SHOWN = ("agent", "assistant", "note")
+"""Who else's lines a resident's page is sent."""
+
+ASKING, SAYING = Budget(30, 600), Budget(40, 60)
+"""How often one address may ask, and one chat may say something: common practice, no source."""
+
+
+def wrong(said: str, status: int = 400) -> HTTPResponse:
+    """What a program has to mend."""
+    return response.json({"error": said}, status=status)
+
+
+def body_of(request: Request) -> dict[str, Any] | None:
+    """The body, if it is a JSON object."""
+    try:
+        found = json.loads(request.body.decode("utf-8"))
+    except (ValueError, RecursionError):
+        return None
+    return found if isinstance(found, dict) else None
+
+
+def number(text: str | None) -> int:
+    """A number in an address, 0 if it is none."""
+    return int(text) if text and text.isascii() and text.isdigit() and len(text) < 16 else 0
+
+
+def state_of(desk: Desk, chat: Chat, after: int) -> dict[str, Any]:
+    """What a resident's page shows of a chat."""
+    lines = [shown(x) for x in desk.chats.lines(chat.id, after) if x.who in SHOWN]
+    told: dict[str, Any] = {"state": chat.state, "lines": lines}
+    if chat.state == "waiting":
+        told["before"] = sum(c.asked < chat.asked for c in desk.chats.all("waiting"))
+    return told
+
+
+def shown(line: Line) -> dict[str, Any]:
+    """A line as data."""
+    return {"id": line.id, "who": line.who, "text": line.text}
+
+
+@pages.on_request
+async def from_our_pages(request: Request) -> HTTPResponse | None:
+    """Refuse what a page of a site that is not listed sends."""
+    if request.method in ("POST", "DELETE") and not welcome(request, request.app.ctx.webchat):
+        return wrong("This page's site is not in the list of 'webchat: origins'.", 403)
+    return None
+
+
+@pages.get("/")
+async def there(request: Request) -> HTTPResponse:
+    """Whether a person is there to ask for."""
+    return response.json({"staffed": request.app.ctx.desk.staffed()})
+
+
+@pages.post("/")
+async def ask(request: Request) -> HTTPResponse:
+    """Ask for a person: the secret of the chat, or what to do instead."""
+    desk: Desk = request.app.ctx.desk
+    body = body_of(request)
+    if body is None or not isinstance(body.get("sender"), str) or not body["sender"].strip():
+        return wrong("The body must be a JSON object with 'sender'.")
+    sender = stored(body["sender"])[:SENDER]
+    hold = ASKING.wait(request.app.ctx.access.address(request))
+    if hold:
+        return wrong(f"That was asked too often. Wait {spell(hold)}.", 429)
+    desk.sweep()
+    full = len(desk.chats.all("waiting")) >= QUEUE
+    if not desk.staffed() or full:
+        return response.json({"state": "closed", "told": desk.instead()})
+    before = desk.chats.open_of(sender)
+    if before:
+        # The secret of the old chat is not kept, so it cannot be told again.
+        desk.leave(before)
+    district = body.get("district")
+    district = district if district in SHELF.current().districts else None
+    secret, chat = desk.chats.ask(sender, district, told(body.get("transcript")))
+    desk.ring()
+    return response.json({"token": secret, **state_of(desk, chat, 0)}, status=201)
+
+
+def told(lines: Any) -> list[str]:
+    """The chat so far as the page tells it, one text a line."""
+    listed = lines if isinstance(lines, list) else []
+    return [clean(x)[:LONGEST] for x in listed[-TOLD:] if isinstance(x, str) and x.strip()]
+
+
+@pages.get("/<token:str>")
+async def news(request: Request, token: str) -> HTTPResponse:
+    """The lines behind `after`, as soon as there are any or the state is another one."""
+    desk: Desk = request.app.ctx.desk
+    after, known = number(request.args.get("after")), request.args.get("state")
+    chat = desk.chats.of(token)
+    if chat is None:
+        return wrong("There is no such chat.", 404)
+    desk.chats.see_resident(chat.id)
+    found = state_of(desk, chat, after)
+    if chat.state in OPEN and not found["lines"] and known == chat.state:
+        await desk.news(HOLD)
+        chat = desk.chats.of(token) or chat
+        desk.chats.see_resident(chat.id)
+        found = state_of(desk, chat, after)
+    return response.json(found)
+
+
+@pages.post("/<token:str>")
+async def say(request: Request, token: str) -> HTTPResponse:
+    """A line of the resident, while a person has the chat. A danger is answered at once."""
+    desk: Desk = request.app.ctx.desk
+    chat = desk.chats.of(token)
+    if chat is None:
+        return wrong("There is no such chat.", 404)
+    body = body_of(request)
+    text = body.get("message") if body else None
+    if not isinstance(text, str) or not text.strip():
+        return wrong("The body must be a JSON object with 'message'.")
+    if chat.state != "taken":
+        # The page asks the assistant instead.
+        return response.json({"state": chat.state}, status=409)
+    hold = SAYING.wait(str(chat.id))
+    if hold:
+        return wrong(f"Too many messages came at once. Wait {spell(hold)}.", 429)
+    line = clean(text)[:LONGEST]
+    said = desk.chats.say(chat.id, "resident", line)
+    desk.chats.see_resident(chat.id)
+    watch: Watch = request.app.ctx.watch
+    urgent = await watch.look(request.app.ctx.agent, chat.id, chat.sender, line, chat.district)
+    answer: dict[str, Any] = {"state": chat.state, "id": said.id}
+    if urgent:
+        text, custom = urgent
+        alarm = desk.chats.say(chat.id, "assistant", text)
+        answer["urgent"] = [{"text": text, "custom": custom}]
+        answer["id"] = alarm.id
+    desk.ring()
+    return response.json(answer)
+
+
+@pages.delete("/<token:str>")
+async def leave(request: Request, token: str) -> HTTPResponse:
+    """The resident does without a person."""
+    desk: Desk = request.app.ctx.desk
+    chat = desk.chats.of(token)
+    if chat is None:
+        return wrong("There is no such chat.", 404)
+    desk.leave(chat)
+    return response.json({"state": "left"})

@@ -1,0 +1,1 @@
+"""The agents' side-panel: the page, and what it asks the server."""

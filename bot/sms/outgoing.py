@@ -1,0 +1,36 @@
+"""Texts that we send of our own accord: an answer that an agent sends to a caller."""
+
+from __future__ import annotations
+
+import secrets
+import time
+
+from actions.fitting import MOST, plain
+from bot.panel.texting import NotSent
+from bot.sms.service import Service
+from rules.sms import septets
+
+
+class Outgoing:
+    """Sends by the gateway's send address. The number is kept sealed, and only until it is sent."""
+
+    def __init__(self, service: Service) -> None:
+        self.service = service
+
+    async def send(self, number: str, text: str) -> None:
+        """Send a text. Raises `NotSent` if that number said STOP, or for want of a send address."""
+        parts = self.service
+        if parts.outbox is None:
+            raise NotSent(
+                "The gateway has no address to send by. Whoever looks after this service sets "
+                "'sms: send' in settings.yml."
+            )
+        name = parts.desk.numbers.name(number)
+        if parts.store.texter(name).stopped:
+            raise NotSent("This number has asked for no texts (STOP). Read the answer out instead.")
+        words = plain(text)
+        if septets(words) > MOST:
+            raise NotSent("The answer is too long for two texts. Read it out instead.")
+        sealed = parts.desk.numbers.seal({"to": number, "from": "", "text": words})
+        parts.store.put(name, secrets.token_hex(16), sealed, time.time())
+        parts.outbox.wake()
