@@ -85,8 +85,8 @@ def hazard_in_a_state(turn: Turn) -> bool:
     """Whether a message names a hazard and a state of it that its rule asks about ("a syringe lying
     on the pavement"): refusing that could hurt someone."""
     items = turn.book.items
-    named = [n for n in turn.u.things if n.item and n.facts]
-    return any(items[str(n.item)].hazard for n in named)
+    named = [str(n.item) for n in turn.u.things if n.item in items and n.facts]
+    return any(items[i].hazard for i in named)
 
 
 def is_doubtful(turn: Turn) -> bool:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from actions.phrases import assumptions, capital, contact, name_of, phrase, wording
 from actions.reply import Answered
 from actions.state import Thing
-from actions.phrases import assumptions, capital, contact, name_of, phrase, wording
 from rules import Decision
 from rules.model import Book
 
