@@ -24,7 +24,7 @@ OUTSIDE = {
 
 DOUBTFUL = {
     "riddance": 0.97,
-    "bare": 0.4,
+    "bare": 0.8,
     "hazard": 0.8,
     "named": 0.4,
     "common": 0.35,

@@ -24,13 +24,15 @@ def taken(turn: Turn) -> tuple[State, Reply] | None:
         return None
     turn.state = replace(turn.state, offered=())
     text = " ".join(turn.u.text.lower().strip(" .!?").split())
-    if turn.u.intent == "affirm" and len(offered) == 1:
+    yes = "plain_yes" in turn.u.manners or turn.u.intent == "affirm"
+    if yes and len(offered) == 1:
         return turn.decide(list(offered))
     for number, thing in enumerate(offered, 1):
         if text in (str(number), thing.said.lower()):
             return turn.decide([thing])
     refused = (str(len(offered) + 1), wording()["something_else"]["long"].lower())
-    if turn.u.intent == "deny" or text in refused:
+    no = "plain_no" in turn.u.manners or turn.u.intent == "deny"
+    if no or text in refused:
         return turn.state, turn.made("unclear", parts=(("unclear", {}),))
     return None
 

@@ -106,14 +106,25 @@ def reply_facts(turn: Turn, current: Thing) -> dict[str, str]:
         return {}
     if facts:
         return facts
-    word = {"affirm": "yes", "deny": "no"}.get(turn.u.intent) if turn.u.confidence > SURE else None
+    word, certain = yes_or_no(turn)
     for value in values if word else ():
         if word in turn.book.conditions[condition].values[value].says:
-            hedged = "hedging" in turn.u.manners or turn.u.confidence < SURELY
+            hedged = "hedging" in turn.u.manners or not certain
             if hedged and not harmless(turn, current, condition, value):
                 return {}
             return {condition: value}
     return guessed(turn, current, values)
+
+
+def yes_or_no(turn: Turn) -> tuple[str | None, bool]:
+    """The yes or no that a message is, and whether that is certain."""
+    for word in ("yes", "no"):
+        if f"plain_{word}" in turn.u.manners:
+            return word, True
+    word = {"affirm": "yes", "deny": "no"}.get(turn.u.intent, "")
+    if not word or turn.u.confidence <= SURE:
+        return None, False
+    return word, turn.u.confidence >= SURELY
 
 
 def guessed(turn: Turn, current: Thing, values: tuple[str, ...]) -> dict[str, str]:

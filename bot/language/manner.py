@@ -16,7 +16,7 @@ def manners(findings: Findings) -> Iterator[str]:
     answer ("are you sure") or by changing something in it ("what if"). `riddance`: it speaks of
     getting rid of something. `bare`: it is nothing but names and conditions ("a vase, glass").
     `hedging`: it is said with some doubt ("I reckon"). `described`: it describes something and
-    names nothing else.
+    names nothing else. `plain_yes` and `plain_no`: it is nothing but that.
     """
     lang = language()
     spoken = [w.norm for w in findings.words if w.is_word]
@@ -32,6 +32,9 @@ def manners(findings: Findings) -> Iterator[str]:
         yield "riddance"
     if set(spoken) & lang.hedging or pairs & lang.hedging:
         yield "hedging"
+    bases = {w.base for w in findings.words if w.is_word}
+    if bases and (bases <= lang.plain_yes or bases <= lang.plain_no):
+        yield "plain_yes" if bases <= lang.plain_yes else "plain_no"
     if findings.described:
         yield "described"
     if is_bare(findings):

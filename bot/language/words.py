@@ -75,6 +75,8 @@ class Language:
         self.holds = frozenset(map(str, data["holds"]))
         self.material_words = frozenset(map(str, data["material_words"]))
         self.kind_words = frozenset(map(str, data["kind_words"]))
+        self.plain_yes = frozenset(map(str, data["plain_yes"]))
+        self.plain_no = frozenset(map(str, data["plain_no"]))
         self.vague_words = frozenset(map(str, data["vague_words"]))
         self.not_vague = frozenset(map(str, data["not_vague"]))
         self.not_described = frozenset(map(str, data["not_described"]))
