@@ -26,7 +26,7 @@ def install(app: Sanic, data: Path) -> None:
     app.ctx.access.leaving.append(app.ctx.desk.gone)
     app.ctx.watch = Watch()
     service = getattr(app.ctx, "sms", None)
-    texting: Texting | None = Outgoing(service) if service and service.options.webhook else None
+    texting: Texting | None = Outgoing(service) if service and service.outbox else None
     app.ctx.texting = texting
     for blueprint in (area("/panel", "agent", "panel"), pages.pages, asking.pages, chats.pages):
         app.blueprint(blueprint)

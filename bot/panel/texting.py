@@ -22,7 +22,7 @@ class Texting(Protocol):
 
 HOW = (
     "Text messages are not set up. Whoever looks after this service connects a gateway with the "
-    "key 'sms' of settings.yml."
+    "key 'sms' of settings.yml, with an address to send by ('reply: send')."
 )
 
 
