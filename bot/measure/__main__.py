@@ -41,6 +41,9 @@ def show(name: str, tally: Tally) -> None:
 
 def main() -> None:
     """Measure and print."""
+    unknown = [a for a in sys.argv[1:] if a not in ("--quick", "--wrong")]
+    if unknown:
+        raise SystemExit(f"There is no {' '.join(unknown)}. There are: --quick and --wrong.")
     if "--wrong" in sys.argv:
         subprocess.run([sys.executable, "-m", "bot.measure.run", "lidwise", "--wrong"], check=True)
         return

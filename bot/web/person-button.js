@@ -54,10 +54,11 @@ export function personButton({ base, button, conversation, hear, reply, note, tr
     /** Offers a person below a reply that sends the resident to the contact centre. */
     offer(kind, node) {
       if (kind !== "referral" || human.active()) return;
-      node.append(el("div", { class: "options" }, el("button", { type: "button", onclick: (event) => {
+      const offer = el("div", { class: "options" }, el("button", { type: "button", onclick: (event) => {
         event.currentTarget.disabled = true;
         toggle();
-      } }, "Ask for a person")));
+      } }, "Ask for a person"));
+      node.insertBefore(offer, node.querySelector(".verdict"));
     },
 
     leave: human.leave,
