@@ -45,7 +45,7 @@ lint: setup ## Format, lint and type checks.
 test: lint ## Run every test.
 	@$(BIN)/lidwise train --if-needed
 	@$(BIN)/python -m pytest -q -n 2 --dist worksteal tests/rules tests/dialogue tests/language $(ARGS)
-	@$(BIN)/python -m pytest -q tests/bot $(ARGS)
+	@$(BIN)/python -m pytest -q -n 2 --dist loadfile tests/bot $(ARGS)
 
 bench: setup ## Measure speed and memory, each beside a baseline of the same run.
 	@$(BIN)/python -m rules.bench

@@ -62,7 +62,7 @@ def things(turn: Turn) -> tuple[State, Reply] | None:
         return turn.decide(things + listed_unknown(turn))
     fresh = new_unknown(turn)
     puzzling = "described" in turn.u.manners and not turn.u.signs and not turn.state.condition
-    if puzzling and (fresh or turn.u.intent == "ask_destination"):
+    if puzzling and (fresh or turn.u.intent in ("ask_destination", "off_topic")):
         return turn.state, turn.made("unclear", parts=(("described", {}),))
     return turn.decide(fresh) if fresh else None
 

@@ -18,6 +18,7 @@ OUTSIDE = {
     "hazard": 0.97,
     "named": 0.85,
     "common": 0.7,
+    "described": 0.9,
     "other": 0.2,
 }
 """How likely off topic a message must be to be called so, by what it names (see `sort_of`)."""
@@ -28,6 +29,7 @@ DOUBTFUL = {
     "hazard": 0.8,
     "named": 0.4,
     "common": 0.35,
+    "described": 0.9,
     "other": 0.2,
 }
 """From where it is first asked what is meant. `python -m bot.measure.thresholds` prints what each
@@ -59,7 +61,7 @@ def service(turn: Turn) -> tuple[State, Reply] | None:
 
 def sort_of(turn: Turn) -> str:
     """What a message names: a `hazard`, things no everyday word can mean (`named`), only everyday
-    words (`common`), or nothing (`other`).
+    words (`common`), something that is only `described`, or nothing (`other`).
 
     `bare` if it is nothing but names, `riddance` if it speaks of getting rid of something.
     """
@@ -71,7 +73,9 @@ def sort_of(turn: Turn) -> str:
         return "hazard"
     if any(not n.common for n in turn.u.things) or turn.u.signs:
         return "named"
-    return "common" if turn.u.things else "other"
+    if turn.u.things:
+        return "common"
+    return "described" if "described" in turn.u.manners else "other"
 
 
 def is_outside(turn: Turn) -> bool:

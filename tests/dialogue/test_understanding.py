@@ -121,3 +121,32 @@ def test_day_told_by_what_comes_first(talk: Talk) -> None:
     assert goes(talk("bread bags")) == {"bread_bag": "shop_take_back"}
     answer = talk("where do bread bags go after easter", on="2027-01-10")
     assert goes(answer) == {"bread_bag": "containers"}
+
+
+# What is described, and hazards in a state
+
+
+@pytest.mark.parametrize(
+    "description", ["thing you whisk eggs with", "the ceiling thing that shrieks when toast burns"]
+)
+def test_a_description_is_asked_about_and_sent_nowhere(talk: Talk, description: str) -> None:
+    answer = talk(description)
+    assert (answer["kind"], answer["items"]) == ("unclear", [])
+
+
+@pytest.mark.parametrize(
+    ("message", "place"),
+    [
+        ("syringe lying on the pavement outside the primary school", "specialist"),
+        ("vape, tip is dented and it is leaking", "specialist"),
+    ],
+)
+def test_a_hazard_in_a_state_its_rule_knows_is_answered(
+    talk: Talk, message: str, place: str
+) -> None:
+    assert list(goes(talk(message)).values()) == [place]
+
+
+def test_what_it_came_in_is_another_thing(talk: Talk) -> None:
+    talk("magazine")
+    assert goes(talk("the plastic it came in")) == {"plastic_packaging": None}
