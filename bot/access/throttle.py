@@ -32,7 +32,7 @@ class Growing:
         count, last = self.failed.get(key, (0, 0.0))
         if count <= self.free:
             return 0
-        hold = min(2.0 ** (count - self.free - 1), self.longest)
+        hold = min(2.0 ** min(count - self.free - 1, 20), self.longest)
         return max(0, math.ceil(last + hold - self.now()))
 
     def fail(self, key: str) -> None:

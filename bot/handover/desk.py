@@ -149,7 +149,7 @@ class Desk:
             elif chat.state == "taken" and chat.agent and now - chat.agent_seen > AGENT_GONE:
                 self.end(chat, chat.agent)
             elif chat.state == "waiting":
-                late = now - chat.asked > self.settings.wait
+                late = now - max(chat.asked, chat.changed) > self.settings.wait
                 if (late or not self.staffed()) and self.chats.move(chat.id, ["waiting"], "ended"):
                     self.chats.say(chat.id, "note", self.instead())
                     self.ring()

@@ -102,7 +102,8 @@ async def ask(request: Request) -> HTTPResponse:
         # The secret of the old chat is not kept, so it cannot be told again.
         desk.leave(before)
     district = body.get("district")
-    district = district if district in SHELF.current().districts else None
+    known = isinstance(district, str) and district in SHELF.current().districts
+    district = district if known else None
     secret, chat = desk.chats.ask(sender, district, told(body.get("transcript")))
     desk.ring()
     return response.json({"token": secret, **state_of(desk, chat, 0)}, status=201)

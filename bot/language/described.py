@@ -34,7 +34,7 @@ def descriptions(findings: Findings) -> Iterator[tuple[int, int]]:
     lang, words = language(), findings.words
     named = {k: n for n in findings.of("item") for k in range(n.first, n.last)}
     for k, word in enumerate(words):
-        if word.norm not in lang.vague_words or k + 1 >= len(words):
+        if not {word.norm, word.base} & lang.vague_words or k + 1 >= len(words):
             continue
         before = words[k - 1].norm if k else ""
         after = words[k + 1]
@@ -49,9 +49,12 @@ def descriptions(findings: Findings) -> Iterator[tuple[int, int]]:
 
 
 def closes(k: int, findings: Findings) -> bool:
-    """Whether a description ends before a word: at a sign, or where a list goes on."""
+    """Whether a description ends before a word: at a sign, where the thing is named after all
+    ("is", "including"), or where a list goes on."""
     lang, words = language(), findings.words
     if not words[k].is_word:
         return words[k].norm != "-" and words[k].norm != "'"
+    if words[k].norm in lang.names_it:
+        return True
     after = words[k + 1].norm if k + 1 < len(words) else ""
     return words[k].norm in ("and", "plus", "or") and after in lang.articles

@@ -78,6 +78,7 @@ class Language:
         self.plain_yes = frozenset(map(str, data["plain_yes"]))
         self.plain_no = frozenset(map(str, data["plain_no"]))
         self.vague_words = frozenset(map(str, data["vague_words"]))
+        self.names_it = frozenset(map(str, data["names_it"]))
         self.not_vague = frozenset(map(str, data["not_vague"]))
         self.not_described = frozenset(map(str, data["not_described"]))
         self.streams = frozenset(map(str, data["streams"]))

@@ -15,8 +15,8 @@ from sanic.response import HTTPResponse
 from bot import paths
 from bot.pages.assets import served
 from bot.sms.numbers import normal
-from bot.sms.options import is_loopback
 from bot.sms.received import Received
+from bot.webchat.origins import loopback
 from rules import sms
 
 pages = Blueprint("sms_simulator")
@@ -32,7 +32,7 @@ async def only_here(request: Request) -> HTTPResponse | None:
         return None
     passed_on = any(h in request.headers for h in ("forwarded", "x-forwarded-for", "via"))
     name = urlsplit(f"//{request.host}").hostname or ""
-    if passed_on or not is_loopback(name):
+    if passed_on or not loopback(name):
         raise NotFound("There is no such page.")
     return None
 

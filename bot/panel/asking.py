@@ -98,6 +98,8 @@ def decision_of(book: Book, told: Any, district: str | None, day: date) -> tuple
     """
     fields = told if isinstance(told, dict) else {}
     item, facts = fields.get("item"), fields.get("facts") or {}
+    if not isinstance(item, str | None):
+        raise Wrong("'item' must be text.")
     if not isinstance(facts, dict) or not all(isinstance(v, str) for v in facts.values()):
         raise Wrong("'facts' must be an object of texts.")
     if item is None:
@@ -248,7 +250,9 @@ async def remark(request: Request) -> HTTPResponse:
         if kind not in KINDS:
             raise Wrong("Say whether the answer is wrong or something is missing.")
         question = text_of(body, "question", NOTE)
-        note = text_of(body, "note", NOTE)
+        note = text_of(body, "note", NOTE + 1)
+        if len(note) > NOTE:
+            raise Wrong(f"A note may have {NOTE} characters. Make it shorter.")
         if not note and not question:
             raise Wrong("Write a note first: what is wrong or missing?")
         day = day_of(body.get("on"))

@@ -20,6 +20,8 @@ from bot.sms.store import Store, Texter
 
 logger = logging.getLogger(__name__)
 
+HARD = 10
+"""Times the limit up to which a message beyond it is still looked at for a danger."""
 FRESH = 12 * 3600.0
 """Seconds after which a question that is open is forgotten."""
 
@@ -108,6 +110,10 @@ class Desk:
         if self.store.count(texter.name, now - window) > self.options.messages:
             silent = texter.stopped or now - texter.warned < window
             self.store.remember(here if silent else replace(here, warned=now))
+            if self.store.count(texter.name, now - window) <= HARD * self.options.messages:
+                urgent = await self.ask(f"sms-{texter.name}", keywords.choice(text), None, False)
+                if urgent.kind == "emergency":
+                    return urgent.text
             return "" if silent else self.words("text_limit", minutes=str(self.options.minutes))
         self.store.remember(here)
         if command == "help" or not text.strip():

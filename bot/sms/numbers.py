@@ -109,6 +109,12 @@ def normal(number: str, country: str) -> str:
     return "".join(number.lower().split())
 
 
+def valid(number: str, country: str) -> str | None:
+    """A number in the form of ITU-T E.164, if it can be one."""
+    written = normal(number, country)
+    return written if re.fullmatch(r"\+[0-9]{8,15}", written) else None
+
+
 def readings(number: str, country: str) -> Iterator[Any]:
     """Ways to read a number: as written, and as one whose plus sign was left out."""
     written = number.strip()

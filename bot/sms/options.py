@@ -17,8 +17,6 @@ SCHEMA: dict[str, Any] = json.loads(
     (Path(__file__).parent / "settings.schema.json").read_text(encoding="utf-8")
 )
 
-LOOPBACK = ("127.", "::1", "localhost")
-
 
 @dataclass(frozen=True, slots=True)
 class Fields:
@@ -77,7 +75,8 @@ class Options:
     """The settings of text messages.
 
     `send` is `None` where replies go in the response. `repeat` and `minutes` are the times of the
-    schema. Without `secret` and `signature` there is no webhook. `demo` says that nothing is set.
+    schema, `sender` is whom an agent's text comes from. Without `secret` and `signature` there is
+    no webhook. `demo` says that nothing is set.
     """
 
     fields: Fields = Fields()
@@ -90,6 +89,7 @@ class Options:
     messages: int = 30
     minutes: int = 10
     country: str = "GB"
+    sender: str = ""
     simulator: bool = False
     connector: Connector | None = None
     demo: bool = False
@@ -126,6 +126,7 @@ def read(settings: Mapping[str, Any]) -> Options | None:
         messages=limit.get("messages", 30),
         minutes=limit.get("minutes", 10),
         country=told.get("country", "GB"),
+        sender=told.get("sender", ""),
         simulator=told.get("simulator", False),
         connector=connector(told.get("connector")),
     )
@@ -258,8 +259,3 @@ def for_demo(secret_word: str) -> Options:
     only programs that can read the data folder know."""
     there = Secret("header", "x-sms-secret", secret_word)
     return Options(secret=there, simulator=True, demo=True)
-
-
-def is_loopback(host: str) -> bool:
-    """Whether an address is reached from this machine only."""
-    return host.startswith(LOOPBACK)

@@ -20,6 +20,8 @@ from bot.sms.store import Store, Unsent
 
 logger = logging.getLogger(__name__)
 
+REFUSED = frozenset({"status 400", "status 404", "status 410", "status 422"})
+"""What no further try would change. Later messages of the same person need not wait for it."""
 LONGEST_WAIT = 600.0
 """Seconds between two attempts at most."""
 
@@ -73,7 +75,7 @@ class Outbox:
             self.store.gone(unsent)
             return
         attempts = unsent.attempts + 1
-        if attempts >= self.send.attempts:
+        if attempts >= self.send.attempts or trouble in REFUSED:
             logger.error(
                 "The gateway did not take a message in %d attempts: %s.", attempts, trouble
             )

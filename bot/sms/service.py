@@ -21,6 +21,7 @@ from bot.sms.numbers import Numbers
 from bot.sms.options import Options
 from bot.sms.outbox import Outbox
 from bot.sms.store import Store
+from bot.webchat.origins import loopback
 
 FILE = "sms.db"
 
@@ -65,7 +66,7 @@ def install(app: Sanic, data: Path, host: str) -> list[InputChannel]:
     can reach the server: then there is the simulator."""
     options = opts.read(settings.load(data))
     if options is None:
-        if not opts.is_loopback(host):
+        if not loopback(host):
             return []
         numbers = Numbers(data)
         options = opts.for_demo(numbers.demo_secret())

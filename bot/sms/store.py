@@ -161,7 +161,9 @@ class Store:
 
     def next_due(self) -> float | None:
         """When the next message is to be tried."""
-        row = self.db.execute("SELECT min(due) FROM outbox").fetchone()
+        row = self.db.execute(
+            "SELECT min(due) FROM outbox WHERE id IN (SELECT min(id) FROM outbox GROUP BY texter)"
+        ).fetchone()
         return None if row[0] is None else float(row[0])
 
     def waiting(self) -> int:

@@ -235,12 +235,12 @@ export function mount(place, { base = "", scroller = document.documentElement, o
     place.replaceChildren(whole);
     network();
     log.drawAll();
+    human.restore();
     box.fill(state.draft);
     await districts.load();
     if (districts.knows(district) && (force || !state.districtAsked)) districts.set(district);
     log.drawAll();
     save();
-    human.restore();
     if (state.turns.length) log.reveal(parts.log.lastElementChild);
     queue.pump();
   }

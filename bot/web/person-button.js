@@ -56,7 +56,7 @@ export function personButton({ base, button, conversation, hear, reply, note, tr
       if (kind !== "referral" || human.active()) return;
       const offer = el("div", { class: "options" }, el("button", { type: "button", onclick: (event) => {
         event.currentTarget.disabled = true;
-        toggle();
+        if (!human.active()) toggle();
       } }, "Ask for a person"));
       node.insertBefore(offer, node.querySelector(".verdict"));
     },

@@ -59,13 +59,17 @@ export function person({ base = "", sender, details = () => ({}), show, note, as
     save();
   }
 
+  function tell({ id, who, text, custom }) {
+    if (seen.has(id)) return;
+    seen.add(id);
+    if (who === "note") note(text);
+    else show({ who, text, custom });
+  }
+
   function take(lines) {
-    for (const { id, who, text, custom } of lines) {
-      after = Math.max(after, id);
-      if (seen.has(id)) continue;
-      seen.add(id);
-      if (who === "note") note(text);
-      else show({ who, text, custom });
+    for (const line of lines) {
+      after = Math.max(after, line.id);
+      tell(line);
     }
   }
 
@@ -122,11 +126,13 @@ export function person({ base = "", sender, details = () => ({}), show, note, as
       if (state !== "taken") return false;
       const { status, told } = await call(base, `/${token}`, "POST", { message: text });
       if (status === 409 || status === 404) {
+        const last = await call(base, `/${token}?after=${after}`).catch(() => ({ status: 0 }));
+        if (last.status === 200) take(last.told.lines);
         become(told.state === "waiting" ? "waiting" : "");
         return false;
       }
       if (status !== 200) throw new Error(told.error || "The service has a problem.");
-      for (const urgent of told.urgent || []) take([{ id: told.id, who: "assistant", ...urgent }]);
+      for (const urgent of told.urgent || []) tell({ id: told.id, who: "assistant", ...urgent });
       return true;
     },
 

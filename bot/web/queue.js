@@ -96,7 +96,7 @@ export function outbox({ base, state, save, metadata, show }) {
     for (let remark; (remark = state().remarks[0]);) {
       let response = null;
       try {
-        response = await post(base + "/api/remarks", remark, null);
+        response = await post(base + "/api/remarks", remark, AbortSignal.timeout(GIVE_UP));
       } catch {
         return 0;
       }
@@ -116,11 +116,14 @@ export function outbox({ base, state, save, metadata, show }) {
     clearTimeout(timer);
     busy = true;
     let after = -1;
-    do {
-      after = await messages();
-      if (after < 0) after = await remarks();
-    } while (after < 0 && next());
-    busy = false;
+    try {
+      do {
+        after = await messages();
+        if (after < 0) after = await remarks();
+      } while (after < 0 && next());
+    } finally {
+      busy = false;
+    }
     if (after < 0) return;
     const own = PAUSES[Math.min(failures, PAUSES.length - 1)];
     failures += 1;

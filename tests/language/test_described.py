@@ -38,6 +38,19 @@ def test_a_hazard_within_it_is(reader: Reader) -> None:
 
 
 @pytest.mark.parametrize(
+    ("text", "asked"),
+    [
+        ("the thing I want to get rid of is a kettle", ["kettle"]),
+        ("the stuff I need to throw away is old curtains", ["curtains"]),
+        ("I have some stuff including curtains and towels", ["curtains", "towels"]),
+    ],
+)
+def test_what_it_is_after_all_is_asked_about(text: str, asked: list[str], reader: Reader) -> None:
+    found = items(reader, text)
+    assert len(found) == len(asked) and found[0] == asked[0]
+
+
+@pytest.mark.parametrize(
     "text",
     ["one thing I forgot: jam jars", "the same thing for jam jars?", "things like jam jars"],
 )

@@ -99,7 +99,7 @@ export function doing(answer) {
       el("label", { class: "switch" }, el("input", { type: "radio", name: "kind", value: "wrong", checked: true }), " The answer is wrong"),
       el("label", { class: "switch" }, el("input", { type: "radio", name: "kind", value: "missing" }), " Something is missing")),
     el("p", {}, el("label", { for: `note-${id}` }, "Note for the waste officer"),
-      el("textarea", { id: `note-${id}`, name: "note", rows: 3, maxlength: 2000, "aria-describedby": `plain-${id}` })),
+      el("textarea", { id: `note-${id}`, name: "note", rows: 3, maxlength: 500, "aria-describedby": `plain-${id}` })),
     el("p", { class: "how", id: `plain-${id}` }, "No names or numbers of callers, please."),
   ], "Send to the officer", async (node) => {
     const note = node.elements.note.value.trim();

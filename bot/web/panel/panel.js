@@ -32,12 +32,16 @@ function fine() {
 
 // ---- the item
 
+let opening = 0;
+
 async function open(item, focus = true) {
+  const mine = ++opening;
   fine();
   try {
     const query = new URLSearchParams({ on: caller.on || today });
     if (caller.district) query.set("district", caller.district);
     const data = await ask(`/panel/api/item/${encodeURIComponent(item)}?${query}`);
+    if (mine !== opening) return;
     shown = item;
     byId("empty").hidden = true;
     const first = showItem(byId("item"), data, (day) => setDay(day));
@@ -90,6 +94,7 @@ const search = finder({
 
 function next() {
   nextCaller();
+  opening += 1;
   shown = null;
   byId("item").hidden = true;
   byId("item").replaceChildren();

@@ -47,7 +47,11 @@ export function talk({ open, fail }) {
 
   /** Asks the assistant; the conversation is the caller's. */
   async function say(text) {
-    if (busy) return;
+    if (busy) {
+      box.value = box.value || text;
+      fail(new Error("The last question is still being answered. Press Enter again in a moment."));
+      return;
+    }
     busy = true;
     section.hidden = false;
     document.getElementById("empty").hidden = true;

@@ -12,6 +12,7 @@ import pytest
 
 from bot.panel.texting import NotSent
 from bot.sms.numbers import Numbers
+from bot.sms.options import Options
 from bot.sms.outgoing import Outgoing
 from bot.sms.store import Store
 
@@ -24,6 +25,7 @@ def parts(tmp_path: Path) -> SimpleNamespace:
     woken: list[bool] = []
     return SimpleNamespace(
         store=Store(tmp_path / "sms.db"),
+        options=Options(sender="60118"),
         desk=SimpleNamespace(numbers=numbers),
         outbox=SimpleNamespace(wake=lambda: woken.append(True)),
         woken=woken,
@@ -35,7 +37,8 @@ def test_waits_sealed_in_the_outbox(parts):
     asyncio.run(Outgoing(parts).send(NUMBER, "Kettle: recycling centre – cable and all."))
     (unsent,) = parts.store.due(time.time())
     words = parts.desk.numbers.unseal(unsent.sealed)
-    assert words == {"to": NUMBER, "from": "", "text": "Kettle: recycling centre - cable and all."}
+    text = "Kettle: recycling centre - cable and all."
+    assert words == {"to": "+447700900123", "from": "60118", "text": text}
     assert parts.woken == [True]
     kept = b"".join(p.read_bytes() for p in parts.folder.iterdir())
     assert NUMBER.encode() not in kept and b"7700900123" not in kept
@@ -53,4 +56,10 @@ def test_who_said_stop_gets_none(parts):
 def test_more_than_two_parts_are_not_sent(parts):
     with pytest.raises(NotSent, match="too long"):
         asyncio.run(Outgoing(parts).send(NUMBER, "kettle " * 50))
+    assert parts.store.waiting() == 0
+
+
+def test_what_is_no_number_gets_none(parts):
+    with pytest.raises(NotSent, match="no phone number"):
+        asyncio.run(Outgoing(parts).send("12", "Kettle: recycling centre."))
     assert parts.store.waiting() == 0
