@@ -102,8 +102,18 @@ def test_too_many_messages_get_one_polite_reply_then_silence(make):
     assert said[:3] == [f"Answer {n + 1}: tins {n}" for n in range(3)]
     assert "wait 10 minutes" in said[3] and "999" in said[3] and len(said[3]) <= 160
     assert said[4:] == ["", ""]
-    assert hook.text(BEN, "tins") == "Answer 4: tins"
+    assert hook.text(BEN, "tins") == "Answer 7: tins"
     assert "no more texts" in hook.text(ANN, "STOP")
+
+
+def test_a_danger_is_told_of_beyond_the_limit(make):
+    hook = make({**SHARED, "limit": {"messages": 2, "minutes": 10}})
+    hook.stub.says = lambda text: Answer(
+        f"to {text}", kind="emergency" if "fire" in text else "answer"
+    )
+    said = [hook.text(ANN, text) for text in ("tins", "jars", "cans", "it is on fire", "lids")]
+    assert "999" in said[2]
+    assert said[3:] == ["to it is on fire", ""]
 
 
 def test_tries_of_one_message_do_not_count(make):
