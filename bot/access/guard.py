@@ -226,7 +226,9 @@ def required(role: str, passive: bool = False) -> Callable[[Handler], Handler]:
             if request.method not in SAFE:
                 if not access.same_origin(request):
                     return refused(request, 403, "This was not sent by our own page.")
-                if not compare_digest(token_of(request).encode(), who.session.token.encode()):
+                if not compare_digest(
+                    token_of(request).encode("utf-8", "replace"), who.session.token.encode()
+                ):
                     return refused(request, 403, "The page is too old. Load it again.")
             if not passive:
                 access.sessions.use(who.session)

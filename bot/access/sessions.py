@@ -44,7 +44,7 @@ class Session:
 
 def digest(text: str) -> str:
     """SHA-256 in hexadecimal; enough for a random secret of 256 bits."""
-    return hashlib.sha256(text.encode()).hexdigest()
+    return hashlib.sha256(text.encode("utf-8", "replace")).hexdigest()
 
 
 class Sessions:

@@ -116,7 +116,9 @@ def area(path: str, role: str, name: str) -> Blueprint:
         back = safe(path, str(fields.get("next") or ""))
         secret = request.cookies.get(before) or ""
         token = stamped(access, secret).encode()
-        ours = secret and hmac.compare_digest(str(fields.get("token") or "").encode(), token)
+        ours = secret and hmac.compare_digest(
+            str(fields.get("token") or "").encode("utf-8", "replace"), token
+        )
         if not ours or not access.same_origin(request):
             said = "The form was too old, or this browser keeps no cookies. Please sign in again."
             return shown(request, said, 403, typed[:64], back)
@@ -192,7 +194,7 @@ def told_of(request: Request) -> HTTPResponse:
 
 def stamped(access: Access, secret: str) -> str:
     """The token of a sign-in form, which only goes with the cookie it was sent with."""
-    return hmac.new(access.key, secret.encode(), hashlib.sha256).hexdigest()
+    return hmac.new(access.key, secret.encode("utf-8", "replace"), hashlib.sha256).hexdigest()
 
 
 def safe(path: str, wanted: str) -> str:

@@ -57,7 +57,9 @@ def install(app: Sanic) -> None:
     async def wrong(request: Request, error: Exception) -> HTTPResponse:
         status = error.status_code if isinstance(error, SanicException) else 500
         if status >= 500:
-            logger.error("%s %s failed.", request.method, request.path, exc_info=error)
+            # The route, not the path: some paths hold the secret of a chat.
+            where = getattr(request, "uri_template", None) or "An unknown path"
+            logger.error("%s %s failed.", request.method, where, exc_info=error)
         said = SAID.get(status, OURS if status >= 500 else str(error))
         headers: dict[str, Any] = dict(getattr(error, "headers", None) or {})
         if request.path.startswith(("/webhooks/", "/api/", "/health", "/panel/api/")):

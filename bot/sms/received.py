@@ -51,7 +51,7 @@ def knows(request: Request, told: Mapping[str, Any], secret: Secret) -> bool:
         given = request.headers.get(secret.name, "")
     else:
         given = inside(told, secret.name)
-    return hmac.compare_digest(str(given or "").encode(), secret.value.encode())
+    return hmac.compare_digest(str(given or "").encode("utf-8", "replace"), secret.value.encode())
 
 
 def signed(request: Request, signature: Signature) -> bool:
@@ -61,7 +61,7 @@ def signed(request: Request, signature: Signature) -> bool:
     expected = made.hex() if signature.encoding == "hex" else base64.b64encode(made).decode()
     given = request.headers.get(signature.header, "").strip().removeprefix(signature.prefix)
     given = given.lower() if signature.encoding == "hex" else given
-    return hmac.compare_digest(given.encode(), expected.encode())
+    return hmac.compare_digest(given.encode("utf-8", "replace"), expected.encode())
 
 
 def posted(request: Request) -> dict[str, Any]:
