@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from actions import elsewhere
+from actions import elsewhere, open_question
 from actions.phrases import wording
 from actions.reply import Reply
 from actions.state import State, Thing
@@ -24,15 +24,14 @@ def taken(turn: Turn) -> tuple[State, Reply] | None:
         return None
     turn.state = replace(turn.state, offered=())
     text = " ".join(turn.u.text.lower().strip(" .!?").split())
-    yes = "plain_yes" in turn.u.manners or turn.u.intent == "affirm"
-    if yes and len(offered) == 1:
+    word, _ = open_question.yes_or_no(turn)
+    if word == "yes" and len(offered) == 1:
         return turn.decide(list(offered))
     for number, thing in enumerate(offered, 1):
         if text in (str(number), thing.said.lower()):
             return turn.decide([thing])
     refused = (str(len(offered) + 1), wording()["something_else"]["long"].lower())
-    no = "plain_no" in turn.u.manners or turn.u.intent == "deny"
-    if no or text in refused:
+    if word == "no" or text in refused:
         return turn.state, turn.made("unclear", parts=(("unclear", {}),))
     return None
 

@@ -11,6 +11,7 @@ import itertools
 import json
 from collections.abc import AsyncIterator, Iterator
 from contextlib import AbstractAsyncContextManager
+from pathlib import Path
 from typing import Any
 
 import sqlalchemy as sa
@@ -21,7 +22,8 @@ from rasa.core.tracker_store import SQLTrackerStore
 from rasa.shared.core.domain import Domain
 from rasa.shared.core.trackers import DialogueStateTracker
 from sqlalchemy.orm import Session, sessionmaker
-from sqlalchemy.pool import StaticPool
+
+from bot.storage import engine
 
 TAIL = 18
 """Events of a conversation that are read back: three turns. The memory slot is in the last."""
@@ -40,12 +42,7 @@ class Conversations(SQLTrackerStore):  # type: ignore[misc]
     ) -> None:
         super().__init__(domain=domain, db=db, event_broker=event_broker, **kwargs)
         self.engine.dispose()
-        self.engine = sa.create_engine(
-            self.get_db_url(db=db),
-            poolclass=StaticPool,
-            connect_args={"check_same_thread": False},
-        )
-        sa.event.listen(self.engine, "connect", quick)
+        self.engine = engine(Path(db))
         self.sessionmaker = sessionmaker(bind=self.engine)
 
     @contextlib.contextmanager
@@ -87,16 +84,6 @@ class Conversations(SQLTrackerStore):  # type: ignore[misc]
         with self.session_scope() as session:
             session.execute(sa.text("SELECT 1 FROM events LIMIT 1"))
         return True
-
-
-def quick(connection: Any, _: Any) -> None:
-    """Settings of SQLite under which a saved message costs no wait for the disk.
-
-    With a write-ahead log this loses no message in a crash of the program, only in one of power.
-    """
-    connection.execute("PRAGMA journal_mode=WAL")
-    connection.execute("PRAGMA synchronous=NORMAL")
-    connection.execute("PRAGMA busy_timeout=5000")
 
 
 class Locks(InMemoryLockStore):  # type: ignore[misc]

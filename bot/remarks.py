@@ -11,6 +11,8 @@ from typing import Any
 
 import sqlalchemy as sa
 
+from bot.storage import with_tables
+
 KINDS = ("right", "wrong", "missing")
 """The answer was right; it was wrong; the rules lack something."""
 NOTE = 500
@@ -56,9 +58,7 @@ class Remarks:
     """The remarks in one SQLite file."""
 
     def __init__(self, path: Path) -> None:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        self.engine = sa.create_engine(f"sqlite:///{path}", connect_args={"timeout": 5})
-        TABLE.metadata.create_all(self.engine)
+        self.engine = with_tables(path, TABLE.metadata)
 
     def add(
         self,

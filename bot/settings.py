@@ -60,12 +60,36 @@ def section(settings: Mapping[str, Any], name: str, schema: Mapping[str, Any]) -
     part = settings.get(name)
     part = {} if part is None else part
     checker = jsonschema.Draft7Validator(schema)
-    for error in sorted(checker.iter_errors(part), key=lambda e: list(map(str, e.path))):
-        where = ".".join([name, *map(str, error.path)])
-        if error.validator == "additionalProperties":
-            allowed = error.schema.get("properties", {})
-            unknown = ", ".join(k for k in error.instance if k not in allowed)
-            known = ", ".join(allowed)
-            raise Failed(f"{NAME}: '{where}' has no setting '{unknown}'. There are: {known}.")
-        raise Failed(f"{NAME}: '{where}': {error.message}. Put that right and start again.")
+    for error in sorted(checker.iter_errors(part), key=lambda e: len(e.absolute_path)):
+        where = ": ".join([name, *map(str, error.absolute_path)])
+        raise Failed(f"{NAME}, {where}: {cure(error)}")
     return dict(part)
+
+
+def cure(error: jsonschema.ValidationError) -> str:
+    """What is wrong and what to do, without the value: that may be a secret."""
+    if error.validator == "additionalProperties" and isinstance(error.instance, dict):
+        known = sorted(error.schema.get("properties", {}))
+        odd = sorted(set(error.instance) - set(known), key=str)
+        return f"'{odd[0]}' is no setting here. There are: {', '.join(known)}."
+    if error.validator == "required":
+        missing = [n for n in error.validator_value if n not in error.instance]
+        return f"'{missing[0]}' is missing. Add it."
+    if error.validator == "oneOf":
+        names = [n for o in error.validator_value for n in o.get("required", ())]
+        if names:
+            return f"give exactly one of {' and '.join(repr(n) for n in names)}."
+    if error.validator == "enum":
+        return f"this must be one of: {', '.join(map(str, error.validator_value))}."
+    if error.validator == "not":
+        unwanted = " and ".join(map(repr, error.validator_value.get("required", ())))
+        return f"{unwanted} do not go together. Give one of them."
+    if error.validator == "pattern" and "description" in error.schema:
+        return f"this is not as it should be. {error.schema['description']}"
+    if error.validator in ("minimum", "maximum", "exclusiveMinimum"):
+        return f"this number must be {error.validator} {error.validator_value}."
+    if error.validator == "minLength":
+        return f"this must have at least {error.validator_value} characters."
+    if error.validator == "type":
+        return f"this must be of the kind '{error.validator_value}'."
+    return "this is not as it should be. README.md shows an example."

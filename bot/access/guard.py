@@ -196,7 +196,7 @@ def wants_page(request: Request) -> bool:
     return request.method in SAFE and "text/html" in request.headers.get("accept", "")
 
 
-def refused(request: Request, status: int, said: str, **more: Any) -> HTTPResponse:
+def refused(status: int, said: str, **more: Any) -> HTTPResponse:
     """A refusal a page can show."""
     return response.json({"error": said, **more}, status=status)
 
@@ -220,16 +220,16 @@ def required(role: str, passive: bool = False) -> Callable[[Handler], Handler]:
                 if wants_page(request):
                     back = quote(request.path, safe="/")
                     return response.redirect(f"{sign_in}?next={back}", status=303)
-                return refused(request, 401, "Please sign in.", sign_in=sign_in)
+                return refused(401, "Please sign in.", sign_in=sign_in)
             if not allows(who.role, role):
-                return refused(request, 403, f"Only for the role {role}. Yours is {who.role}.")
+                return refused(403, f"Only for the role {role}. Yours is {who.role}.")
             if request.method not in SAFE:
                 if not access.same_origin(request):
-                    return refused(request, 403, "This was not sent by our own page.")
+                    return refused(403, "This was not sent by our own page.")
                 if not compare_digest(
                     token_of(request).encode("utf-8", "replace"), who.session.token.encode()
                 ):
-                    return refused(request, 403, "The page is too old. Load it again.")
+                    return refused(403, "The page is too old. Load it again.")
             if not passive:
                 access.sessions.use(who.session)
             request.ctx.who = who

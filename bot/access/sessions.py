@@ -10,9 +10,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import sqlalchemy as sa
-from sqlalchemy.pool import StaticPool
 
-from bot.conversations import quick
+from bot.storage import with_tables
 
 TABLES = sa.MetaData()
 SESSIONS = sa.Table(
@@ -54,14 +53,7 @@ class Sessions:
         self, path: Path, idle: float, longest: float, now: Callable[[], float] = time.time
     ) -> None:
         self.idle, self.longest, self.now = idle, longest, now
-        self.engine = sa.create_engine(
-            f"sqlite:///{path}",
-            poolclass=StaticPool,
-            connect_args={"check_same_thread": False},
-        )
-        sa.event.listen(self.engine, "connect", quick)
-        TABLES.create_all(self.engine)
-        path.chmod(0o600)
+        self.engine = with_tables(path, TABLES)
 
     def open(self, name: str, mark: str) -> tuple[str, Session]:
         """A new session and the secret for the cookie, which is kept nowhere else."""

@@ -44,14 +44,21 @@ class Incoming:
     message_id: str | None = None
 
 
-def read(body: bytes) -> Incoming:
-    """Read a request's body. Raises `Refused`."""
+def json_object(body: bytes, fields: str = "") -> dict[str, Any]:
+    """A body as a JSON object; `fields` tells what it should hold. Raises `Refused`."""
     try:
         data = json.loads(body.decode("utf-8"))
     except (ValueError, RecursionError):
         raise Refused("body", "The body is not JSON in UTF-8.") from None
     if not isinstance(data, dict):
-        raise Refused("body", "The body must be a JSON object with 'sender' and 'message'.")
+        with_them = f" with {fields}" if fields else ""
+        raise Refused("body", f"The body must be a JSON object{with_them}.")
+    return data
+
+
+def read(body: bytes) -> Incoming:
+    """Read a request's body. Raises `Refused`."""
+    data = json_object(body, "'sender' and 'message'")
     sender = text_field(data, "sender")
     if len(sender) > SENDER:
         raise Refused("sender", f"'sender' must have at most {SENDER} characters.")

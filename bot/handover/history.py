@@ -26,14 +26,10 @@ async def said(agent: Agent, sender: str) -> list[dict[str, Any]]:
 
 
 async def whole(agent: Agent, chats: Chats, chat: Chat) -> list[dict[str, Any]]:
-    """The conversation so far with all that was said since, in the order of time.
-
-    What the resident's page tells is used only where the server has nothing.
-    """
+    """The conversation so far with all that was said since, in the order of time."""
     before = await said(agent, chat.sender)
     since = [
         {"who": line.who, "text": line.text, "at": line.at, "id": line.id}
         for line in chats.lines(chat.id)
-        if line.who != "page" or not before
     ]
     return sorted(before + since, key=lambda line: float(line["at"]))

@@ -5,16 +5,16 @@ Nobody signs in here. A chat is reached with the secret the server made when it 
 
 from __future__ import annotations
 
-import json
 from typing import Any
 
 from sanic import Blueprint, response
+from sanic.exceptions import NotFound
 from sanic.request import Request
 from sanic.response import HTTPResponse
 
 from actions.current import SHELF
 from bot.access.throttle import Budget, spell
-from bot.channels.incoming import SENDER, clean, stored
+from bot.channels.incoming import SENDER, Refused, clean, json_object, stored, text_field
 from bot.handover.danger import Watch
 from bot.handover.desk import QUEUE, Desk
 from bot.handover.store import OPEN, Chat, Line
@@ -26,13 +26,12 @@ LONGEST = 2_000
 """Characters of a line."""
 HOLD = 20.0
 """Seconds a question for news is held open."""
-TOLD = 40
-"""Lines a page may tell of the chat so far."""
 SHOWN = ("agent", "assistant", "note")
 """Who else's lines a resident's page is sent."""
 
-ASKING, SAYING = Budget(30, 600), Budget(40, 60)
-"""How often one address may ask, and one chat may say something: common practice, no source."""
+ASKING, ALL, SAYING = Budget(10, 600), Budget(300, 600), Budget(40, 60)
+"""How often a conversation, and everybody together, may ask for a person, and a chat may say
+something: common practice, no source."""
 
 
 def wrong(said: str, status: int = 400) -> HTTPResponse:
@@ -40,13 +39,12 @@ def wrong(said: str, status: int = 400) -> HTTPResponse:
     return response.json({"error": said}, status=status)
 
 
-def body_of(request: Request) -> dict[str, Any] | None:
-    """The body, if it is a JSON object."""
-    try:
-        found = json.loads(request.body.decode("utf-8"))
-    except (ValueError, RecursionError):
-        return None
-    return found if isinstance(found, dict) else None
+def chat_of(desk: Desk, token: str) -> Chat:
+    """The chat a secret belongs to. Raises `NotFound`."""
+    chat = desk.chats.of(token)
+    if chat is None:
+        raise NotFound("There is no such chat.")
+    return chat
 
 
 def number(text: str | None) -> int:
@@ -86,11 +84,12 @@ async def there(request: Request) -> HTTPResponse:
 async def ask(request: Request) -> HTTPResponse:
     """Ask for a person: the secret of the chat, or what to do instead."""
     desk: Desk = request.app.ctx.desk
-    body = body_of(request)
-    if body is None or not isinstance(body.get("sender"), str) or not body["sender"].strip():
-        return wrong("The body must be a JSON object with 'sender'.")
-    sender = stored(body["sender"])[:SENDER]
-    hold = ASKING.wait(request.app.ctx.access.address(request))
+    try:
+        body = json_object(request.body, "'sender'")
+        sender = stored(text_field(body, "sender"))[:SENDER]
+    except Refused as refused:
+        return wrong(str(refused))
+    hold = ASKING.wait(sender) or ALL.wait("")
     if hold:
         return wrong(f"That was asked too often. Wait {spell(hold)}.", 429)
     desk.sweep()
@@ -104,15 +103,9 @@ async def ask(request: Request) -> HTTPResponse:
     district = body.get("district")
     known = isinstance(district, str) and district in SHELF.current().districts
     district = district if known else None
-    secret, chat = desk.chats.ask(sender, district, told(body.get("transcript")))
+    secret, chat = desk.chats.ask(sender, district)
     desk.ring()
     return response.json({"token": secret, **state_of(desk, chat, 0)}, status=201)
-
-
-def told(lines: Any) -> list[str]:
-    """The chat so far as the page tells it, one text a line."""
-    listed = lines if isinstance(lines, list) else []
-    return [clean(x)[:LONGEST] for x in listed[-TOLD:] if isinstance(x, str) and x.strip()]
 
 
 @pages.get("/<token:str>")
@@ -120,9 +113,7 @@ async def news(request: Request, token: str) -> HTTPResponse:
     """The lines behind `after`, as soon as there are any or the state is another one."""
     desk: Desk = request.app.ctx.desk
     after, known = number(request.args.get("after")), request.args.get("state")
-    chat = desk.chats.of(token)
-    if chat is None:
-        return wrong("There is no such chat.", 404)
+    chat = chat_of(desk, token)
     desk.chats.see_resident(chat.id)
     found = state_of(desk, chat, after)
     if chat.state in OPEN and not found["lines"] and known == chat.state:
@@ -137,13 +128,11 @@ async def news(request: Request, token: str) -> HTTPResponse:
 async def say(request: Request, token: str) -> HTTPResponse:
     """A line of the resident, while a person has the chat. A danger is answered at once."""
     desk: Desk = request.app.ctx.desk
-    chat = desk.chats.of(token)
-    if chat is None:
-        return wrong("There is no such chat.", 404)
-    body = body_of(request)
-    text = body.get("message") if body else None
-    if not isinstance(text, str) or not text.strip():
-        return wrong("The body must be a JSON object with 'message'.")
+    chat = chat_of(desk, token)
+    try:
+        text = text_field(json_object(request.body, "'message'"), "message")
+    except Refused as refused:
+        return wrong(str(refused))
     if chat.state != "taken":
         # The page asks the assistant instead.
         return response.json({"state": chat.state}, status=409)
@@ -169,8 +158,6 @@ async def say(request: Request, token: str) -> HTTPResponse:
 async def leave(request: Request, token: str) -> HTTPResponse:
     """The resident does without a person."""
     desk: Desk = request.app.ctx.desk
-    chat = desk.chats.of(token)
-    if chat is None:
-        return wrong("There is no such chat.", 404)
+    chat = chat_of(desk, token)
     desk.leave(chat)
     return response.json({"state": "left"})

@@ -14,13 +14,12 @@ from pathlib import Path
 from typing import Any
 
 import sqlalchemy as sa
-from sqlalchemy.pool import StaticPool
 
 from bot.access.sessions import digest
-from bot.conversations import quick
+from bot.storage import with_tables
 
 OPEN = ("waiting", "taken")
-SPEAKERS = ("resident", "agent", "assistant", "note", "page")
+SPEAKERS = ("resident", "agent", "assistant", "note")
 """Who said a line. `note` tells what happened; `page` is what the resident's page told."""
 
 TABLES = sa.MetaData()
@@ -82,17 +81,10 @@ class Chats:
 
     def __init__(self, path: Path, now: Callable[[], float] = time.time) -> None:
         self.now = now
-        self.engine = sa.create_engine(
-            f"sqlite:///{path}",
-            poolclass=StaticPool,
-            connect_args={"check_same_thread": False},
-        )
-        sa.event.listen(self.engine, "connect", quick)
-        TABLES.create_all(self.engine)
-        path.chmod(0o600)
+        self.engine = with_tables(path, TABLES)
 
-    def ask(self, sender: str, district: str | None, told: Iterable[str] = ()) -> tuple[str, Chat]:
-        """A new waiting chat and the resident's secret; `told` are lines the page tells."""
+    def ask(self, sender: str, district: str | None) -> tuple[str, Chat]:
+        """A new waiting chat and the resident's secret."""
         secret, now = secrets.token_urlsafe(32), self.now()
         with self.engine.begin() as c:
             made = c.execute(
@@ -108,8 +100,6 @@ class Chats:
                 )
             )
             number = int(made.inserted_primary_key[0])
-            for text in told:
-                c.execute(LINES.insert().values(chat=number, at=now, who="page", text=text))
         chat = self.get(number)
         assert chat is not None
         return secret, chat

@@ -197,14 +197,16 @@ def which_holder(name: Found, findings: Findings) -> bool:
 
 
 def verb(name: Found, findings: Findings) -> bool:
-    """Whether a name's single word is a verb here: "stick it in the bin", "the bit you peel"."""
+    """Whether a name's single word is a verb here: "stick it in the bin", "the bit you peel", but
+    not "the foil it came in"."""
     words = findings.words
     if name.last - name.first != 1 or words[name.first].plural:
         return False
     before = words[name.first - 1].norm if name.first else ""
     after = words[name.last].norm if name.last < len(words) else ""
     hyphened = after == "-" and [w.norm for w in words[name.last + 1 : name.last + 2]] == ["off"]
-    return hyphened or after in ("it", "them") or before in ("i", "you", "we", "they")
+    done_to = after in ("it", "them") and before not in language().articles
+    return hyphened or done_to or before in ("i", "you", "we", "they")
 
 
 def bin_for(name: Found, findings: Findings) -> bool:

@@ -22,7 +22,7 @@ from actions.wording import render
 from bot import paths
 from bot.access.guard import required
 from bot.access.throttle import Budget, spell
-from bot.channels.incoming import Incoming, clean
+from bot.channels.incoming import Incoming, Refused, clean, json_object
 from bot.channels.rest import answered
 from bot.panel import table
 from bot.panel.search import Finder
@@ -53,12 +53,9 @@ def wrong(said: str, status: int = 400) -> HTTPResponse:
 def body_of(request: Request) -> dict[str, Any]:
     """The body as a JSON object. Raises `Wrong`."""
     try:
-        found = json.loads(request.body.decode("utf-8"))
-    except (ValueError, RecursionError):
-        raise Wrong("The body is not JSON in UTF-8.") from None
-    if not isinstance(found, dict):
-        raise Wrong("The body must be a JSON object.")
-    return found
+        return json_object(request.body)
+    except Refused as refused:
+        raise Wrong(str(refused)) from None
 
 
 def text_of(body: Mapping[str, Any], name: str, most: int) -> str:

@@ -9,9 +9,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-import jsonschema
-
 from bot.processes import Failed
+from bot.settings import section
 
 SCHEMA: dict[str, Any] = json.loads(
     (Path(__file__).parent / "settings.schema.json").read_text(encoding="utf-8")
@@ -104,8 +103,7 @@ def read(settings: Mapping[str, Any]) -> Options | None:
     """The settings under `sms`, `None` if there are none. Raises `Failed` with what to mend."""
     if settings.get("sms") is None:
         return None
-    told = settings["sms"]
-    checked(told)
+    told = section(settings, "sms", SCHEMA)
     fields = told.get("fields", {})
     ids = fields.get("id", "id")
     limit = told.get("limit", {})
@@ -136,42 +134,6 @@ def read(settings: Mapping[str, Any]) -> Options | None:
             "gateway sends along) or 'hmac' (its signature); README.md shows both."
         )
     return options
-
-
-def checked(told: Any) -> None:
-    """Refuse what is no setting, by its name and with the cure."""
-    validator = jsonschema.Draft7Validator(SCHEMA)
-    for error in sorted(validator.iter_errors(told), key=lambda e: len(e.absolute_path)):
-        where = ": ".join(["sms", *(str(p) for p in error.absolute_path)])
-        raise Failed(f"settings.yml, {where}: {cure(error)}")
-
-
-def cure(error: jsonschema.ValidationError) -> str:
-    """What is wrong and what to do, without the value: that may be a secret."""
-    if error.validator == "additionalProperties" and isinstance(error.instance, dict):
-        known = sorted(error.schema.get("properties", {}))
-        odd = sorted(set(error.instance) - set(known), key=str)
-        return f"'{odd[0]}' is no setting here. There are: {', '.join(known)}."
-    if error.validator == "required":
-        missing = [n for n in error.validator_value if n not in error.instance]
-        return f"'{missing[0]}' is missing. Add it."
-    if error.validator == "oneOf":
-        names = [n for o in error.validator_value for n in o.get("required", ())]
-        if names:
-            return f"give exactly one of {' and '.join(repr(n) for n in names)}."
-    if error.validator == "enum":
-        return f"this must be one of: {', '.join(map(str, error.validator_value))}."
-    if error.validator == "not":
-        return "give 'body' or 'json', not both."
-    if error.validator == "pattern" and "text" in str(error.validator_value):
-        return "{text} must stand where the reply goes."
-    if error.validator in ("minimum", "maximum", "exclusiveMinimum"):
-        return f"this number must be {error.validator} {error.validator_value}."
-    if error.validator == "minLength":
-        return f"this must have at least {error.validator_value} characters."
-    if error.validator == "type":
-        return f"this must be of the kind '{error.validator_value}'."
-    return "this is not as it should be. README.md shows an example."
 
 
 def secret(told: Mapping[str, str] | None) -> Secret | None:

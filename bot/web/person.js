@@ -34,7 +34,7 @@ async function call(base, path, method = "GET", body) {
 }
 
 /**
- * `base` is where the server is. `sender()` names the conversation; `details()`, if there, gives `{ district, transcript }`. `show(line)` gets
+ * `base` is where the server is. `sender()` names the conversation; `details()`, if there, gives `{ district }`. `show(line)` gets
  * `{ who, text, custom? }` of a person or of the assistant in an emergency, `note(text)` what happened,
  * `assistantOff(bool)` whether a person answers now.
  */

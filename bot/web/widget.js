@@ -30,7 +30,7 @@ function icon(base) {
 
 /** The panel and its button. `base` is where the server is. */
 export async function start({ base, district, left }) {
-  const styles = await sheets(base, ["chat.css", "widget.css"]);
+  const styles = await sheets(base, ["chat.css", "swatch.css", "widget.css"]);
   const host = document.createElement("lidwise-chat");
   const root = host.attachShadow({ mode: "open" });
   root.adoptedStyleSheets = styles;

@@ -6,8 +6,6 @@ from the stored conversation, never from the request.
 
 from __future__ import annotations
 
-import json
-import math
 from typing import Any
 
 from sanic import Blueprint, response
@@ -15,17 +13,18 @@ from sanic.request import Request
 from sanic.response import HTTPResponse
 
 from bot import turns
-from bot.channels.incoming import SENDER, Refused, stored, text_field
+from bot.access.throttle import Budget
+from bot.channels.incoming import SENDER, Refused, json_object, stored, text_field
 from bot.remarks import KINDS, NOTE
 from bot.webchat.origins import welcome
-from bot.webchat.pace import Pace
 
 pages = Blueprint("remarks", url_prefix="/api/remarks")
 
 LARGEST = 8_000
 """Bytes of a body; a note of the longest kind fits in any script."""
 ONE_LINE = "This page's site is not in the list of 'webchat: origins' in settings.yml."
-PACE = Pace(each=30, total=600, span=600.0)
+EACH, ALL = Budget(30, 600), Budget(600, 600)
+"""How many remarks a conversation, and everybody together, may make: common practice, no source."""
 
 
 @pages.post("/")
@@ -39,10 +38,10 @@ async def take(request: Request) -> HTTPResponse:
         told = read(request.body)
     except Refused as wrong:
         return refused(400, wrong.field, str(wrong))
-    seconds = PACE.wait(told["sender"])
+    seconds = EACH.wait(told["sender"]) or ALL.wait("")
     if seconds:
         answer = refused(429, "sender", "Too many remarks came at once. Try again later.")
-        answer.headers["retry-after"] = str(math.ceil(seconds))
+        answer.headers["retry-after"] = str(seconds)
         return answer
     turn = turns.find(request.app.ctx.agent.tracker_store, told["sender"], told["message_id"])
     if turn is None:
@@ -69,12 +68,7 @@ def refused(status: int, field: str, message: str) -> HTTPResponse:
 
 def read(body: bytes) -> dict[str, Any]:
     """The checked body. Raises `Refused`."""
-    try:
-        data = json.loads(body.decode("utf-8"))
-    except (ValueError, RecursionError):
-        raise Refused("body", "The body is not JSON in UTF-8.") from None
-    if not isinstance(data, dict):
-        raise Refused("body", "The body must be a JSON object with 'sender' and 'message_id'.")
+    data = json_object(body, "'sender' and 'message_id'")
     told = {name: text_field(data, name) for name in ("sender", "message_id", "kind")}
     for name in ("sender", "message_id"):
         if len(told[name]) > SENDER:

@@ -5,24 +5,23 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-import jsonschema
+from bot.settings import section
 
-from bot.processes import Failed
-
-SCHEMA = {
+SCHEMA: dict[str, Any] = {
     "type": "object",
     "additionalProperties": False,
     "properties": {
         "origins": {
             "type": "array",
-            "items": {"type": "string", "pattern": r"^(\*|https?://[A-Za-z0-9.\[\]:-]+)$"},
+            "items": {
+                "type": "string",
+                "pattern": r"^(\*|https?://[A-Za-z0-9.\[\]:-]+)$",
+                "description": "Write an origin as the browser does: https://www.merrowdale.example,"
+                " with no path and no slash at the end, or '*' for every site.",
+            },
         }
     },
 }
-ORIGIN = (
-    "Write an origin as the browser does: https://www.merrowdale.example, with no path and no "
-    "slash at the end, or '*' for every site."
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,19 +34,7 @@ class Options:
 
 def read(settings: dict[str, Any]) -> Options:
     """The webchat's part of the settings. Raises `Failed` with the key and a cure."""
-    part = settings.get("webchat")
-    if part is None:
-        return Options()
-    for error in jsonschema.Draft7Validator(SCHEMA).iter_errors(part):
-        where = ".".join(["webchat", *(str(step) for step in error.absolute_path)])
-        if error.validator == "additionalProperties":
-            strange = ", ".join(sorted(set(map(str, part)) - set(SCHEMA["properties"])))
-            raise Failed(f"settings.yml, webchat: unknown key '{strange}'. There is: origins.")
-        if error.validator == "pattern":
-            raise Failed(f"settings.yml, {where}: '{error.instance}' is no origin. {ORIGIN}")
-        kind = "a list of origins" if where == "webchat.origins" else "text"
-        kind = "a mapping with the key 'origins'" if where == "webchat" else kind
-        raise Failed(f"settings.yml, {where}: this must be {kind}. {ORIGIN}")
+    part = section(settings, "webchat", SCHEMA)
     if "origins" not in part:
         return Options()
     return Options(tuple(origin.lower() for origin in part["origins"]))

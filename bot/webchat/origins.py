@@ -26,7 +26,7 @@ OPEN = {
 PERSON = "/api/person/"
 WIDGET = frozenset(
     {
-        *("embed.js", "widget.js", "widget.css", "chat.css", "mark.svg"),
+        *("embed.js", "widget.js", "widget.css", "chat.css", "swatch.css", "mark.svg"),
         *("chat.js", "skeleton.js", "log.js", "queue.js", "composer.js", "district.js"),
         *("verdict.js", "store.js", "cards.js", "facts.js", "repeats.js", "swatch.js"),
         *("words.js", "dom.js", "sheet.js", "person.js", "person-button.js"),

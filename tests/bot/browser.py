@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import os
 import shutil
-import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -17,6 +16,8 @@ from selenium.webdriver.chrome.service import Service
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.remote.webelement import WebElement
+
+from tests.bot.waiting import until
 
 BROWSER = shutil.which(os.environ.get("CHROMIUM", "chromium"))
 DRIVER = shutil.which(os.environ.get("CHROMEDRIVER", "chromedriver"))
@@ -112,13 +113,7 @@ class Page:
             self.driver.get_log(kind)
 
     def until(self, true: Callable[[], Any], what: str, seconds: float = 30) -> Any:
-        end = time.monotonic() + seconds
-        while time.monotonic() < end:
-            found = true()
-            if found:
-                return found
-            time.sleep(0.05)
-        raise AssertionError(f"not so within {seconds} s: {what}")
+        return until(true, what, seconds)
 
     # ---- what is on the page
 

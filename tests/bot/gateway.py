@@ -12,9 +12,10 @@ import signal
 import socket
 import subprocess
 import threading
-import time
 from pathlib import Path
 from urllib.parse import unquote_to_bytes
+
+from tests.bot.waiting import until
 
 BOXES = {
     name: shutil.which(name, path="/usr/sbin:/usr/local/sbin") for name in ("bearerbox", "smsbox")
@@ -72,16 +73,6 @@ def free_port() -> int:
     with socket.socket() as s:
         s.bind(("127.0.0.1", 0))
         return int(s.getsockname()[1])
-
-
-def until(true, what: str, seconds: float = 30):
-    end = time.monotonic() + seconds
-    while time.monotonic() < end:
-        found = true()
-        if found:
-            return found
-        time.sleep(0.05)
-    raise AssertionError(f"not so within {seconds} s: {what}")
 
 
 def answers(port: int) -> bool:

@@ -91,10 +91,10 @@ def test_redirect_within_the_area_is_kept():
 @pytest.mark.parametrize(
     ("text", "told"),
     [
-        ("panel: {colour: red}", "no setting 'colour'"),
-        ("panel: {idle_minutes: soon}", "panel.idle_minutes"),
+        ("panel: {colour: red}", "'colour' is no setting here"),
+        ("panel: {idle_minutes: soon}", "panel: idle_minutes"),
         ("panel: {trusted_header: {name: X-User, from: [nowhere]}}", "'nowhere' is no address"),
-        ("panel: {trusted_header: {name: X-User}}", "panel.trusted_header"),
+        ("panel: {trusted_header: {name: X-User}}", "panel: trusted_header: 'from'"),
         ("- a", "line 1"),
         ("panel: [", "line 1"),
     ],
@@ -357,5 +357,5 @@ def test_run_with_wrong_settings_says_which(tmp_path):
         timeout=120,
         cwd=paths.PROJECT,
     )
-    assert ended.returncode == 1 and "no setting 'idle'" in ended.stderr
+    assert ended.returncode == 1 and "'idle' is no setting here" in ended.stderr
     assert "Traceback" not in ended.stderr + ended.stdout

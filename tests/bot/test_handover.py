@@ -16,6 +16,7 @@ from bot.handover import desk as desks
 from bot.handover.desk import Desk
 from bot.handover.store import Chats
 from tests.bot.staff import Staff, with_account
+from tests.bot.waiting import until
 
 CLOCK = 1_800_000_000.0
 
@@ -217,6 +218,8 @@ def waiting(agent, resident) -> Any:
 
 
 def test_without_an_agent_the_resident_is_told_at_once(site):
+    gone = "nobody is there any more of those who signed in for other tests"
+    until(lambda: not site.json("/api/person")["staffed"], gone, 90)
     told = Resident(site, "web-alone").ask()
     assert told["state"] == "closed" and "01632 960118" in told["told"]
     assert site.json("/api/person") == {"staffed": False}

@@ -60,12 +60,15 @@ def test_settings_are_read(tmp_path):
 BAD = [
     ("webchat: [", "line 1"),
     ("- a", "no settings"),
-    ("webchat: 7", "webchat: this must be a mapping with the key 'origins'"),
-    ("webchat: {origin: []}", "unknown key 'origin'. There is: origins."),
-    ("webchat: {origins: https://a.example}", "webchat.origins: this must be a list"),
-    ("webchat: {origins: [https://a.example/]}", "'https://a.example/' is no origin. Write"),
-    ("webchat: {origins: [a.example]}", "webchat.origins.0: 'a.example' is no origin"),
-    ("webchat: {origins: [7]}", "webchat.origins.0: this must be text"),
+    ("webchat: 7", "webchat: this must be of the kind 'object'"),
+    ("webchat: {origin: []}", "'origin' is no setting here. There are: origins."),
+    ("webchat: {origins: https://a.example}", "webchat: origins: this must be of the kind 'array'"),
+    (
+        "webchat: {origins: [https://a.example/]}",
+        "origins: 0: this is not as it should be",
+    ),
+    ("webchat: {origins: [a.example]}", "Write an origin as the browser does"),
+    ("webchat: {origins: [7]}", "webchat: origins: 0: this must be of the kind 'string'"),
 ]
 
 
@@ -81,7 +84,10 @@ def test_command_ends_with_one_line_on_a_mistake_in_the_settings(tmp_path):
     (tmp_path / "settings.yml").write_text("webchat: {orgins: []}", encoding="utf-8")
     ended = lidwise("run", "--port", "0", "--data-dir", tmp_path)
     assert ended.returncode == 1
-    assert ended.stderr.strip() == "settings.yml, webchat: unknown key 'orgins'. There is: origins."
+    assert (
+        ended.stderr.strip()
+        == "settings.yml, webchat: 'orgins' is no setting here. There are: origins."
+    )
 
 
 def lower(headers):

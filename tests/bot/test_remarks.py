@@ -95,7 +95,7 @@ def test_large_body_and_another_site_are_refused(site):
 def test_too_many_remarks_have_to_wait(site):
     site.say("used tissues", "remark-3", message_id="m1", **WHEN)
     body = {"sender": "remark-3", "message_id": "m1", "kind": "right"}
-    statuses = [give(site, body)[0] for _ in range(intake.PACE.each)]
+    statuses = [give(site, body)[0] for _ in range(intake.EACH.number)]
     assert set(statuses) == {201}
     status, answer, headers = give(site, body)
     assert status == 429 and "later" in answer["error"]

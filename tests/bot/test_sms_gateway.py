@@ -21,6 +21,7 @@ import yaml
 from tests.bot import gateway
 from tests.bot.conftest import BOOK, Running
 from tests.bot.gateway import PASSWORD, USER, Gateway, Phone, free_port
+from tests.bot.waiting import until
 
 pytestmark = pytest.mark.skipif(
     bool(gateway.missing()),
@@ -189,7 +190,7 @@ def test_lost_response_is_made_good_and_nothing_is_answered_twice(line, phone):
     before = line.drop_next(2)
     phone.text("used tissues")
     phone.wait_for(1, seconds=40)
-    gateway.until(lambda: line.wire.calls >= before + 3, "the gateway tried again")
+    until(lambda: line.wire.calls >= before + 3, "the gateway tried again")
     time.sleep(2)
     assert len(phone.parts()) == 1
     assert phone.wait_for(1)[0].startswith("Tissue: general waste.")

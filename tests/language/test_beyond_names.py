@@ -106,3 +106,19 @@ def test_other_relative_days() -> None:
     assert day_named("next-year", on) == date(2027, 1, 1)
     assert day_named("summer", on) == date(2027, 6, 1)
     assert day_named("next-week", on) == date(2027, 1, 7)
+
+
+@pytest.mark.parametrize(
+    ("text", "item"),
+    [
+        ("the plastic it came in", "plastic_packaging"),
+        ("the foil it came in", "kitchen_foil"),
+        ("the wrapper they came in", "plastic_film"),
+    ],
+)
+def test_a_name_behind_an_article_is_no_verb(text: str, item: str, reader: Reader) -> None:
+    assert items(reader, text) == [item]
+
+
+def test_a_name_may_be_a_verb(reader: Reader) -> None:
+    assert items(reader, "foil it, then bin it") == []

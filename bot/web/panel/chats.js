@@ -7,7 +7,7 @@ import { ask, Refused } from "./server.js";
 const AGAIN = 1000;
 const AFTER_FAULT = 5000;
 const byId = (id) => document.getElementById(id);
-const WHO = { resident: "Resident", agent: "You", assistant: "Lidwise", note: "", page: "From the resident’s page" };
+const WHO = { resident: "Resident", agent: "You", assistant: "Lidwise", note: "" };
 
 function waited(seconds) {
   const minutes = Math.floor(seconds / 60);

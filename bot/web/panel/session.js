@@ -6,7 +6,7 @@ const LOOK = 20000;
 const WARN = 120;
 const byId = (id) => document.getElementById(id);
 
-export async function signOut() {
+async function signOut() {
   const told = await ask("/panel/sign-out", {});
   location.assign(told.sign_in);
 }
