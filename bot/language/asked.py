@@ -5,6 +5,7 @@ from __future__ import annotations
 from bot.language.described import leave_described
 from bot.language.found import Context, Findings, Found
 from bot.language.groups import segments
+from bot.language.names import CAME
 from bot.language.words import language
 
 
@@ -205,7 +206,8 @@ def verb(name: Found, findings: Findings) -> bool:
     before = words[name.first - 1].norm if name.first else ""
     after = words[name.last].norm if name.last < len(words) else ""
     hyphened = after == "-" and [w.norm for w in words[name.last + 1 : name.last + 2]] == ["off"]
-    done_to = after in ("it", "them") and before not in language().articles
+    held = name.last + 1 < len(words) and words[name.last + 1].norm in CAME
+    done_to = after in ("it", "them") and not (before in language().articles and held)
     return hyphened or done_to or before in ("i", "you", "we", "they")
 
 
