@@ -10,9 +10,9 @@ from contextlib import closing
 
 import pytest
 
+from bot.access.throttle import Budget
 from bot.channels.incoming import read
 from bot.channels.once import Once
-from bot.webchat.pace import Pace
 
 
 def run(coroutine):
@@ -82,15 +82,15 @@ def test_results_are_kept_for_a_time_and_in_a_number():
     assert run(many()) == (["b", "c", "d"], 5, ["d"])
 
 
-def test_pace_counts_each_name_and_all_together():
+def test_budget_counts_each_name_by_itself():
     now = [0.0]
-    pace = Pace(each=2, total=3, span=10, clock=lambda: now[0])
-    assert [pace.wait(name) for name in "aa"] == [0, 0]
-    assert pace.wait("a") == 10
-    assert pace.wait("b") == 0
-    assert pace.wait("c") == 10
+    budget = Budget(2, 10, now=lambda: now[0])
+    assert [budget.wait(name) for name in "aab"] == [0, 0, 0]
+    assert budget.wait("a") == 10
+    now[0] = 4.0
+    assert budget.wait("a") == 6
     now[0] = 10.0
-    assert pace.wait("a") == 0
+    assert budget.wait("a") == 0
 
 
 @pytest.mark.parametrize("wrong", ["", 7, ["x"], "x" * 65])

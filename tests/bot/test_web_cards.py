@@ -167,6 +167,6 @@ def test_drawing_has_the_shape_and_colours_of_the_container(page):
     )
     drawn = page.driver.execute_async_script(script, [name for name, _ in SWATCHES])
     assert drawn == [look for _, look in SWATCHES]
-    css = page.js("return fetch('/web/chat.css').then((r) => r.text())")
+    css = page.js("return fetch('/web/swatch.css').then((r) => r.text())")
     colours = {colour for _, (_, *pair) in SWATCHES for colour in pair}
     assert [c for c in colours if f".c-{c} " not in css] == []
