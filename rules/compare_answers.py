@@ -56,6 +56,14 @@ class Step:
     assumed: tuple[tuple[str, str], ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """What decides an answer, and what words it. Items in other places of a file are equal."""
+
+    shape: Any
+    texts: Any
+
+
 class View:
     """A book, looked at item by item."""
 
@@ -68,8 +76,8 @@ class View:
             for k, d in book.districts.items()
         }
         self.blank = replace(book, items=items, districts=districts)
-        self.marks: dict[tuple[str, str, date], Any] = {}
-        self.rows: dict[tuple[int, date], tuple[Any, tuple[Row, ...]]] = {}
+        self.marks: dict[tuple[str, str, date], Mark] = {}
+        self.rows: dict[tuple[int, date], tuple[Any, Any, tuple[Row, ...]]] = {}
         self.told: dict[tuple[str, str], list[tuple[Any, Mapping[Case, Said]]]] = {}
 
     def day(self, day: date) -> date:
@@ -78,7 +86,7 @@ class View:
 
     # ---- whether anything can differ
 
-    def mark(self, item: str, district: str, day: date) -> Any:
+    def mark(self, item: str, district: str, day: date) -> Mark:
         """Something that is equal for two books only if they say the same of an item."""
         day = self.day(day)
         key = item, district, day
@@ -86,41 +94,40 @@ class View:
             self.marks[key] = self.marked(item, district, day)
         return self.marks[key]
 
-    def marked(self, item: str, district: str, day: date) -> Any:
+    def marked(self, item: str, district: str, day: date) -> Mark:
         """The rows that hold for an item and those they point to, and where they lead."""
-        book, names, tables = self.book, [item], []
+        names, shapes, texts = [item], [], []
         goes: dict[str, Any] = {}
         for name in names:
-            thing = book.items[name]
+            thing = self.book.items[name]
             table = thing.table_for(district)
-            content, rows = self.content(table, day)
+            shape, text, rows = self.content(table, day)
             hazard = thing.hazard or table.hazard
-            hints = tuple(
-                tuple(t.cautious.items()) for t in (thing.table, *thing.overrides.values())
-            )
-            never = book.dangers[hazard].never if hazard else None
-            tables.append((name, content, hazard, never, hints))
+            tables = (thing.table, *thing.overrides.values())
+            hints = tuple(tuple(t.cautious.items()) for t in tables)
+            shapes.append((name, shape, hazard, hints))
+            texts.append((text, self.book.dangers[hazard].never if hazard else None))
             for row in rows:
                 if row.see and row.see not in names:
                     names.append(row.see)
                 for code in (row.goes, *row.alternatives):
                     if code and code not in goes:
                         goes[code] = self.place(district, code, day)
-        return tuple(tables), tuple(sorted(goes.items()))
+        return Mark((tuple(shapes), tuple(sorted(goes.items()))), tuple(texts))
 
-    def content(self, table: Table, day: date) -> tuple[Any, tuple[Row, ...]]:
-        """All that a table says on a day, and the rows that hold then."""
+    def content(self, table: Table, day: date) -> tuple[Any, Any, tuple[Row, ...]]:
+        """What a table decides on a day, what it says of that, and the rows that hold then."""
         key = id(table), day
         if key not in self.rows:
             rows = tuple(r for r in table.rows if r.period.holds(day))
             values = self.book.conditions
-            said = (
+            shape = (
                 tuple(table.ask.items()),
                 tuple((c, v, tuple(values[c].values)) for c, v in table.assume.items()),
-                (table.because, table.prepare, table.why, table.caution, table.source),
-                tuple(written(row) for row in rows),
+                tuple(structure(row) for row in rows),
             )
-            self.rows[key] = said, rows
+            said = (table.because, table.prepare, table.why, table.caution, table.source)
+            self.rows[key] = shape, (said, tuple(texts_of(row) for row in rows)), rows
         return self.rows[key]
 
     def place(self, district: str, goes: str, day: date) -> Any:
@@ -241,10 +248,12 @@ class View:
         return {c: v for c, v in found.items() if c not in asked}
 
 
-def written(row: Row) -> Any:
-    """All that a row says, but not where it stands or when it holds."""
-    return (
-        tuple(sorted((c, tuple(sorted(v))) for c, v in row.when.items())),
-        (row.goes, row.see, row.alternatives),
-        (row.prepare, row.why, row.caution, row.safe_because, row.source),
-    )
+def structure(row: Row) -> Any:
+    """When a row holds and where it leads, but for its days."""
+    when = tuple(sorted((c, tuple(sorted(v))) for c, v in row.when.items()))
+    return when, row.goes, row.see, row.alternatives
+
+
+def texts_of(row: Row) -> Any:
+    """What a row says, and whether it drops the caution of a danger."""
+    return row.prepare, row.why, row.caution, bool(row.safe_because), row.source

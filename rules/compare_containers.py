@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from datetime import date
 
 from rules.compare_answers import View
-from rules.compare_runs import Calendar, Span, Values, stretches
+from rules.compare_apart import Values
+from rules.compare_runs import Calendar, Span, stretches
 from rules.compare_words import Words, capital, when
 from rules.model import Book
 

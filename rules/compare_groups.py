@@ -6,8 +6,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from rules.compare_apart import plain
 from rules.compare_cases import Box
-from rules.compare_runs import ASPECTS, Found, Span, plain
+from rules.compare_runs import ASPECTS, Found, Span
 from rules.compare_words import Words, ended, listed, told, when
 
 Ids = tuple[str, str]
@@ -113,7 +114,7 @@ def scope(one: AnswerChange) -> Any:
 def change(items: Sequence[Affected], words: Words) -> AnswerChange:
     """A change with its sentence. Items that change in every usual case come first."""
     found = items[0].found
-    ordered = tuple(sorted(items, key=lambda i: (bool(words.case(i.cases)), i.name, i.ids)))
+    ordered = tuple(sorted(items, key=lambda i: (bool(words.case(i.cases)), i.name.lower(), i.ids)))
     made = AnswerChange(found[0].aspect, ordered, tuple(f.district for f in found), found[0].span)
     made = replace(made, differs=ended(difference(made, words)))
     return replace(made, say=f"{about(made, words)}: {made.differs}")
@@ -121,15 +122,15 @@ def change(items: Sequence[Affected], words: Words) -> AnswerChange:
 
 def about(one: AnswerChange, words: Words) -> str:
     """Which items, where and when."""
-    who = words.items([named(item, words) for item in one.items])
+    cases = [words.case(item.cases) for item in one.items]
+    names = [item.name for item in one.items]
+    if len(set(cases)) == 1:
+        who = words.items(names) + (f" ({cases[0]})" if cases[0] else "")
+    else:
+        pairs = zip(names, cases, strict=True)
+        who = words.items([f"{name} ({case})" if case else name for name, case in pairs])
     parts = [who, words.where(one.districts), when(one.span)]
     return ", ".join(p for p in parts if p)
-
-
-def named(item: Affected, words: Words) -> str:
-    """An item with its cases."""
-    case = words.case(item.cases)
-    return f"{item.name} ({case})" if case else item.name
 
 
 def difference(one: AnswerChange, words: Words) -> str:
