@@ -54,7 +54,8 @@ NOT_YOURS = """<!doctype html>
 <link rel="stylesheet" href="/web/pages.css"></head>
 <body><main><h1>Not for this account</h1>
 <p>This page is for the role “{role}”. Your account has the role “{yours}”. Whoever looks after this
-service can give you another one.</p><p><a href="/panel">Go to the panel</a></p></main></body></html>
+service can give you another one.</p>
+<p><a href="/panel">Go to the panel</a></p></main></body></html>
 """
 """Sent to who is signed in with a lesser role."""
 TOKEN = "x-lidwise-token"
