@@ -78,6 +78,7 @@ class View:
         self.blank = replace(book, items=items, districts=districts)
         self.marks: dict[tuple[str, str, date], Mark] = {}
         self.rows: dict[tuple[int, date], tuple[Any, Any, tuple[Row, ...]]] = {}
+        self.places: dict[tuple[str, str, date], Any] = {}
         self.told: dict[tuple[str, str], list[tuple[Any, Mapping[Case, Said]]]] = {}
 
     def day(self, day: date) -> date:
@@ -132,9 +133,12 @@ class View:
 
     def place(self, district: str, goes: str, day: date) -> Any:
         """Where a row's `goes` leads, with the ranks that the careful answer goes by."""
-        code, name, _ = place(self.book, district, goes, day)
-        found = self.book.destinations.get(code)
-        return (code, name, found.care, found.spoils) if found else (code, name)
+        key = district, goes, day
+        if key not in self.places:
+            code, name, _ = place(self.book, district, goes, day)
+            found = self.book.destinations.get(code)
+            self.places[key] = (code, name, found.care, found.spoils) if found else (code, name)
+        return self.places[key]
 
     # ---- what it says
 

@@ -31,7 +31,7 @@ def wider(box: Box, others: Iterable[Mapping[str, str]]) -> Box:
     """A box without the conditions that keep none of the other cases out."""
     for condition, values in box:
         less = tuple(x for x in box if x != (condition, values))
-        if not any(holds(less, other) for other in others):
+        if not any(meets(less, other) for other in others):
             box = less
     return box
 
@@ -52,9 +52,9 @@ def merged(found: Collection[Box]) -> set[Box]:
     return out
 
 
-def holds(box: Box, case: Mapping[str, str]) -> bool:
-    """Whether a case lies in a box."""
-    return all(case.get(c) in values for c, values in box)
+def meets(box: Box, case: Mapping[str, str]) -> bool:
+    """Whether nothing keeps a case out of a box. What a case does not tell may be anything."""
+    return all(c not in case or case[c] in values for c, values in box)
 
 
 def inside(box: Box, other: Box) -> bool:

@@ -34,8 +34,8 @@ def container_changes(
         key = "container", frozenset[tuple[str, str]]()
         for one, other in calendar.pairs:
             pair = (
-                called(old.book, district, stream, old.day(one)),
-                called(new.book, district, stream, new.day(other)),
+                called(old.book, district, stream, one),
+                called(new.book, district, stream, other),
             )
             found.append({key: pair} if pair[0] != pair[1] else {})
         for first, last, values in stretches(key, [day.get(key) for day in found]):

@@ -9,7 +9,7 @@ from typing import Any
 from rules.compare_apart import plain
 from rules.compare_cases import Box
 from rules.compare_runs import ASPECTS, Found, Span
-from rules.compare_words import Words, ended, listed, told, when
+from rules.compare_words import Words, capital, ended, listed, told, when
 
 Ids = tuple[str, str]
 """An item's id in the old and in the new book."""
@@ -35,7 +35,7 @@ class AnswerChange:
 
     `districts` holds `None` for somebody whose district is not known. `details` are what else
     differs for the same items, in the same districts, cases and days. `say` tells it in a
-    sentence, `differs` only what differs.
+    sentence, `differs` only what differs, `rows` as a table: where, before, after.
     """
 
     aspect: str
@@ -44,6 +44,7 @@ class AnswerChange:
     span: Span
     say: str = ""
     differs: str = ""
+    rows: tuple[tuple[str, str | None, str | None], ...] = ()
     details: tuple[AnswerChange, ...] = ()
 
 
@@ -116,7 +117,7 @@ def change(items: Sequence[Affected], words: Words) -> AnswerChange:
     found = items[0].found
     ordered = tuple(sorted(items, key=lambda i: (bool(words.case(i.cases)), i.name.lower(), i.ids)))
     made = AnswerChange(found[0].aspect, ordered, tuple(f.district for f in found), found[0].span)
-    made = replace(made, differs=ended(difference(made, words)))
+    made = replace(made, differs=ended(difference(made, words)), rows=rows(made, words))
     return replace(made, say=f"{about(made, words)}: {made.differs}")
 
 
@@ -147,6 +148,14 @@ def difference(one: AnswerChange, words: Words) -> str:
     if len(texts) == 1:
         return next(iter(texts))
     return "; ".join(f"in {listed(districts)} {text}" for text, districts in texts.items())
+
+
+def rows(one: AnswerChange, words: Words) -> tuple[tuple[str, str | None, str | None], ...]:
+    """Districts with the same values, with what was said and what is said now."""
+    groups: dict[tuple[str | None, str | None], list[str | None]] = {}
+    for found in one.items[0].found:
+        groups.setdefault(values(one, found, words), []).append(found.district)
+    return tuple((capital(words.where(where)), *pair) for pair, where in groups.items())
 
 
 def spread(found: Sequence[Found], texts: Sequence[str], words: Words) -> str:

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from functools import lru_cache
 from typing import Any
 
 from rules.compare_sections import EntryChange, field_change
 from rules.compare_words import capital, listed, quoted
 from rules.model import Book, Item
 from rules.names import name_key
+
+key_of = lru_cache(maxsize=50_000)(name_key)
+"""A name as names are compared; each is asked for several times."""
 
 
 def pairs_of(old: Book, new: Book) -> list[tuple[str, str]]:
@@ -19,7 +23,7 @@ def pairs_of(old: Book, new: Book) -> list[tuple[str, str]]:
     came = [i for i in new.items.values() if i.id not in old.items]
     for item in gone:
         keys = keys_of(item)
-        fits = [i for i in came if name_key(i.name) == name_key(item.name)] or [
+        fits = [i for i in came if key_of(i.name) == key_of(item.name)] or [
             i for i in came if 2 * len(keys & keys_of(i)) > len(keys)
         ]
         if fits:
@@ -30,13 +34,13 @@ def pairs_of(old: Book, new: Book) -> list[tuple[str, str]]:
 
 def keys_of(item: Item) -> set[str]:
     """An item's names as they are compared."""
-    return {name_key(n) for n in (item.name, *item.also)}
+    return {key_of(n) for n in (item.name, *item.also)}
 
 
 def meanings(book: Book) -> dict[str, tuple[str, Item]]:
     """Each name, as it is compared: how it is written and the item it means."""
     return {
-        name_key(n): (n, item)
+        key_of(n): (n, item)
         for item in book.items.values()
         for n in reversed((item.name, *item.also))
     }
@@ -72,8 +76,8 @@ def item_fields(
     if old.name != new.name:
         say = f"{capital(old.name)} is now called {new.name}."
         yield EntryChange("items", new.id, new.name, "changed", "name", old.name, new.name, say)
-    came = [n for n in (new.name, *new.also) if name_key(n) not in before]
-    went = [n for n in (old.name, *old.also) if name_key(n) not in after]
+    came = [n for n in (new.name, *new.also) if key_of(n) not in before]
+    went = [n for n in (old.name, *old.also) if key_of(n) not in after]
     if came or went:
         parts = [f"new: {listed(map(quoted, came))}"] if came else []
         parts += [f"gone: {listed(map(quoted, went))}"] if went else []

@@ -38,7 +38,7 @@ SECTIONS: Mapping[str, tuple[str, str]] = {
     "signs": ("hazard words of unknown things", "id"),
     "centres": ("recycling centre", "name"),
     "topics": ("topic", "title"),
-    "changes": ("announced change", "id"),
+    "changes": ("announcement", "on"),
 }
 """The sections, what an entry of each is called, and the field that names one to a person."""
 
@@ -98,13 +98,13 @@ def entries(
     """The entries of one section."""
     for key in [*old, *(k for k in new if k not in old)]:
         entry = new.get(key) or old[key]
-        name = f"{noun} {quoted(title_of(entry, title))}"
+        name = f"{noun} {title_of(entry, title)}"
         if key not in new:
             yield EntryChange(section, key, name, "went", None, None, None, f"Gone: {name}.")
         elif key not in old:
             say = f"New: {name}."
             if section == "changes":
-                say = f"New: {name}: {quoted(entry.answer)}"
+                say = f"New: {name}. {entry.answer}"
             yield EntryChange(section, key, name, "came", None, None, None, say)
         else:
             yield from changed(section, key, name, old[key], new[key])
@@ -116,7 +116,10 @@ def entries(
 
 def title_of(entry: Any, title: str) -> str:
     """What a person calls an entry."""
-    return str(getattr(entry, title)).replace("_", " ").replace("{item}", "item")
+    value = getattr(entry, title)
+    if isinstance(value, date):
+        return f"for {day(value)}"
+    return quoted(str(value).replace("_", " ").replace("{item}", "item"))
 
 
 def values(
