@@ -16,17 +16,25 @@ Ids = tuple[str, str]
 
 PLACES = ("goes", "container")
 """Aspects that other differences of the same items are told with."""
+SPREAD = (*PLACES, "careful")
+"""Aspects whose values are told with their districts, not each district by itself."""
 
 
 @dataclass(frozen=True, slots=True)
 class Affected:
     """An item, in which cases a person would say (none: as usual), and what differs in each
-    district."""
+    district. `case` is the cases in words."""
 
     ids: Ids
     name: str
     cases: tuple[Box, ...]
     found: tuple[Found, ...]
+    case: str = ""
+
+    @property
+    def said(self) -> str:
+        """Its name with its cases."""
+        return f"{self.name} ({self.case})" if self.case else self.name
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +43,8 @@ class AnswerChange:
 
     `districts` holds `None` for somebody whose district is not known. `details` are what else
     differs for the same items, in the same districts, cases and days. `say` tells it in a
-    sentence, `differs` only what differs, `rows` as a table: where, before, after.
+    sentence: `who` names the items, `days` from when, `differs` what differs. `rows` is the same
+    as a table: where, before, after.
     """
 
     aspect: str
@@ -43,6 +52,8 @@ class AnswerChange:
     districts: tuple[str | None, ...]
     span: Span
     say: str = ""
+    who: str = ""
+    days: str = ""
     differs: str = ""
     rows: tuple[tuple[str, str | None, str | None], ...] = ()
     details: tuple[AnswerChange, ...] = ()
@@ -56,7 +67,9 @@ def gathered(
     for ids, name, found in differences:
         for same in by_district(found):
             key = same[0].aspect, same[0].span, tuple(map(value_of, same))
-            groups.setdefault(key, []).append(Affected(ids, name, same[0].told, tuple(same)))
+            case = words.case(same[0].told)
+            item = Affected(ids, name, same[0].told, tuple(same), case)
+            groups.setdefault(key, []).append(item)
     made = [change(items, words) for items in groups.values()]
     return tuple(nested(sorted(made, key=order)))
 
@@ -115,30 +128,32 @@ def scope(one: AnswerChange) -> Any:
 def change(items: Sequence[Affected], words: Words) -> AnswerChange:
     """A change with its sentence. Items that change in every usual case come first."""
     found = items[0].found
-    ordered = tuple(sorted(items, key=lambda i: (bool(words.case(i.cases)), i.name.lower(), i.ids)))
+    ordered = tuple(sorted(items, key=lambda i: (bool(i.case), i.name.lower(), i.ids)))
     made = AnswerChange(found[0].aspect, ordered, tuple(f.district for f in found), found[0].span)
-    made = replace(made, differs=ended(difference(made, words)), rows=rows(made, words))
-    return replace(made, say=f"{about(made, words)}: {made.differs}")
+    made = replace(
+        made,
+        who=who(made, words),
+        days=when(made.span),
+        differs=ended(difference(made, words)),
+        rows=rows(made, words),
+    )
+    about = ", ".join(x for x in (made.who, words.where(made.districts), made.days) if x)
+    return replace(made, say=f"{about}: {made.differs}")
 
 
-def about(one: AnswerChange, words: Words) -> str:
-    """Which items, where and when."""
-    cases = [words.case(item.cases) for item in one.items]
-    names = [item.name for item in one.items]
-    if len(set(cases)) == 1:
-        who = words.items(names) + (f" ({cases[0]})" if cases[0] else "")
-    else:
-        pairs = zip(names, cases, strict=True)
-        who = words.items([f"{name} ({case})" if case else name for name, case in pairs])
-    parts = [who, words.where(one.districts), when(one.span)]
-    return ", ".join(p for p in parts if p)
+def who(one: AnswerChange, words: Words) -> str:
+    """Which items, with the cases in which they differ."""
+    case = one.items[0].case
+    if any(item.case != case for item in one.items):
+        return words.items([item.said for item in one.items])
+    return words.items([item.name for item in one.items]) + (f" ({case})" if case else "")
 
 
 def difference(one: AnswerChange, words: Words) -> str:
     """From what to what, the districts apart only where they differ."""
     found = one.items[0].found
     pairs = [values(one, f, words) for f in found]
-    if one.aspect in PLACES and None not in {v for pair in pairs for v in pair}:
+    if one.aspect in SPREAD and None not in {v for pair in pairs for v in pair}:
         old, new = (spread(found, [str(p[n]) for p in pairs], words) for n in (0, 1))
         return told(one.aspect, old, new)
     texts: dict[str, list[str]] = {}

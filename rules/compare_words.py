@@ -147,6 +147,20 @@ class Words:
         return (found.assumed if found else None) or small(self.label(condition, value))
 
 
+LABELS = {
+    "goes": "Where it goes",
+    "container": "Its container",
+    "others": "Other places",
+    "question": "What is asked",
+    "careful": "If nobody can tell",
+    "assumed": "Taken as given",
+    "prepare": "How to prepare it",
+    "caution": "Caution",
+    "why": "Reason",
+    "source": "Source",
+}
+"""What each aspect is called."""
+
 TOLD = {
     "goes": (
         "{new} instead of {old}",

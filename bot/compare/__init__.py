@@ -1,0 +1,1 @@
+"""Comparing rule books, for the command line and the officer's page."""
