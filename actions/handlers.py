@@ -47,6 +47,11 @@ def channel_day(metadata: dict[str, Any]) -> date:
         return date.today()
 
 
+def short(metadata: dict[str, Any]) -> bool:
+    """Whether the reply is worded as a text message: its channel is one, or it is asked for."""
+    return metadata.get("channel") == "sms" or metadata.get("form") == "short"
+
+
 class ActionReply(Action):  # type: ignore[misc]
     """Answers the latest message from the rule book."""
 
@@ -72,7 +77,7 @@ class ActionReply(Action):  # type: ignore[misc]
             channel_day(metadata),
         )
         state, reply = turn.reply()
-        worded = render(book, reply, short=metadata.get("channel") == "sms")
+        worded = render(book, reply, short=short(metadata))
         dispatcher.utter_message(
             text=worded.text,
             buttons=[dict(b) for b in worded.buttons],

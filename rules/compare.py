@@ -24,8 +24,7 @@ class Comparison:
     """All that differs between two books.
 
     `answers` are told once for all items that change alike. `entries` are what is not about the
-    answer of one item. `announced` are the changes that the new book announces for the days
-    compared. `old_on` and `new_on` are set if each book is taken as on one day, `since` if all days
+    answer of one item. `announced` are the changes that a book announces between two days of its own. `old_on` and `new_on` are set if each book is taken as on one day, `since` if all days
     from that on are compared.
     """
 
@@ -96,7 +95,11 @@ def compare(
         ),
         answers=gathered(differing(views, chosen, both, district is None, calendar), words),
         entries=tuple(entries(views, pairs, chosen, item, both, calendar, words)),
-        announced=tuple(c for c in new.changes.values() if calendar.first < c.on <= calendar.last),
+        announced=tuple(
+            c
+            for c in new.changes.values()
+            if calendar.anchored and calendar.first < c.on <= calendar.last
+        ),
     )
 
 

@@ -15,7 +15,7 @@ from sanic.request import Request
 from sanic.response import HTTPResponse
 
 from actions.current import SHELF
-from actions.handlers import channel_day, channel_district
+from actions.handlers import channel_day, channel_district, short
 from actions.reply import Reply, contract
 from actions.wording import render
 from bot.channels.incoming import Incoming, Refused, read
@@ -105,7 +105,7 @@ def failure(incoming: Incoming) -> list[dict[str, Any]]:
         district=channel_district(book, incoming.metadata),
         on=channel_day(incoming.metadata),
     )
-    worded = render(book, reply, short=incoming.metadata.get("channel") == "sms")
+    worded = render(book, reply, short=short(incoming.metadata))
     to = {"recipient_id": incoming.sender}
     return [{**to, "text": worded.text}, {**to, "custom": contract(book, reply)}]
 

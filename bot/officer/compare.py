@@ -36,6 +36,8 @@ MOST = 50
 KEPT = 6
 """Comparisons that are kept, since a page is often followed by its download."""
 
+FIELDS = ("old", "new", "old_on", "new_on", "district")
+
 
 @dataclass(frozen=True, slots=True)
 class Asked:
@@ -126,9 +128,7 @@ def day_of(text: str | None) -> date | None:
     try:
         return date.fromisoformat(text) if text else None
     except ValueError:
-        raise Failed(
-            "One of the days is no date. Write it as year-month-day: 2027-02-10."
-        ) from None
+        raise Failed("A day is no date. Write it as year-month-day: 2027-02-10.") from None
 
 
 def offered(data: Path) -> dict[str, str]:
@@ -165,9 +165,7 @@ async def page(request: Request) -> HTTPResponse:
         "labels": LABELS,
         "told": None,
         "trouble": "",
-        "form": {
-            k: request.args.get(k) or "" for k in ("old", "new", "old_on", "new_on", "district")
-        },
+        "form": {name: request.args.get(name) or "" for name in FIELDS},
         "query": "",
         "districts": SHELF.current().districts,
     }

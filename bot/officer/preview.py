@@ -6,7 +6,6 @@ import asyncio
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from pathlib import Path
 from typing import Any
 
 from sanic import Blueprint
@@ -118,7 +117,7 @@ async def turn(request: Request, sender: str, form: Form, on: date) -> Turn:
     incoming = Incoming(sender, clean(form.question), metadata)
     messages = await answered(incoming, agent.handle_message, agent, CHANNEL)
     loop = asyncio.get_running_loop()
-    entry = await loop.run_in_executor(None, recorded, request.app.ctx.data, sender)
+    entry = await loop.run_in_executor(None, recorded, record_of(request), sender)
     told = answer_of(messages)
     things = told["items"]
     led: list[Mapping[str, Any]] = entry.items if entry else []
@@ -137,9 +136,17 @@ async def turn(request: Request, sender: str, form: Form, on: date) -> Turn:
     )
 
 
-def recorded(data: Path, sender: str) -> Entry | None:
+def record_of(request: Request) -> Record:
+    """The app's record, opened once."""
+    if not hasattr(request.app.ctx, "previewed"):
+        request.app.ctx.previewed = Record(request.app.ctx.data)
+    found: Record = request.app.ctx.previewed
+    return found
+
+
+def recorded(record: Record, sender: str) -> Entry | None:
     """The record of a conversation's last turn."""
-    kept = Record(data).of(sender)
+    kept = record.of(sender)
     return kept[-1] if kept else None
 
 
