@@ -24,7 +24,8 @@ class Comparison:
     """All that differs between two books.
 
     `answers` are told once for all items that change alike. `entries` are what is not about the
-    answer of one item. `announced` are the changes that a book announces between two days of its own. `old_on` and `new_on` are set if each book is taken as on one day, `since` if all days
+    answer of one item. `announced` are the changes that a book announces between two days of its
+    own. `old_on` and `new_on` are set if each book is taken as on one day, `since` if all days
     from that on are compared.
     """
 

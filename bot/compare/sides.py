@@ -70,7 +70,7 @@ def at_revision(told: str, rules: Path) -> tuple[str, Book]:
 
 
 def present(rules: Path) -> dict[str, str]:
-    """The present rule files."""
+    """The present rule files. Raises `Failed` if they cannot be read."""
     return files(rules)
 
 
@@ -93,7 +93,7 @@ def with_file(path: Path, rules: Path) -> dict[str, str]:
         raise Failed(f"{path} is no rule file. Its name must end in .yml.")
     same = [name for name in texts if Path(name).name == path.name]
     closer = [name for name in same if path.resolve().as_posix().endswith(f"/{name}")]
-    named = closer or same
+    named = [max(closer, key=len)] if closer else same
     if len(named) > 1:
         raise Failed(f"{path} could be any of {', '.join(named)}. Name a folder instead.")
     texts[named[0] if named else path.name] = text
