@@ -7,7 +7,7 @@ from functools import lru_cache
 from typing import Any
 
 from rules.compare_sections import EntryChange, field_change
-from rules.compare_words import capital, listed, quoted
+from rules.compare_words import capital, ended, listed, quoted
 from rules.model import Book, Item
 from rules.names import name_key
 
@@ -81,7 +81,7 @@ def item_fields(
     if came or went:
         parts = [f"new: {listed(map(quoted, came))}"] if came else []
         parts += [f"gone: {listed(map(quoted, went))}"] if went else []
-        say = f"{capital(new.name)}, names: {'; '.join(parts)}."
+        say = ended(f"{capital(new.name)}, names: {'; '.join(parts)}")
         yield EntryChange("items", new.id, new.name, "changed", "also", went, came, say)
     for field in ("section", "hazard", "mark", "plural"):
         values = getattr(old, field), getattr(new, field)

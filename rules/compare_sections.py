@@ -7,7 +7,7 @@ from dataclasses import dataclass, fields
 from datetime import date
 from typing import Any
 
-from rules.compare_words import capital, day, listed, quoted
+from rules.compare_words import capital, day, ended, listed, quoted
 from rules.model import Book
 
 
@@ -47,6 +47,7 @@ APART = frozenset({"where", "id", "code", "containers", "values"})
 
 FIELDS: Mapping[str, str] = {
     "also": "other names",
+    "question": "its words",
     "again": "the question put again",
     "short": "the short form",
     "wont_do": "how people say it will not do",
@@ -175,11 +176,11 @@ def field_change(section: str, key: str, name: str, field: str, old: Any, new: A
             )
             if texts
         ]
-        say = f"{start}: {'; '.join(parts)}."
+        say = ended(f"{start}: {'; '.join(parts)}")
     elif isinstance(old, bool) and isinstance(new, bool):
         say = f"{start}: {'yes' if new else 'no'} (before: {'yes' if old else 'no'})."
     else:
-        say = f"{start}: {shown(new)} instead of {shown(old)}."
+        say = ended(f"{start}: {shown(new)} instead of {shown(old)}")
     return EntryChange(section, key, name, "changed", field or None, simple(old), simple(new), say)
 
 
