@@ -24,7 +24,7 @@ ONE_LINE = [
         "scheme.yml",
         "    title: Tags\n    says: [what is the tag]\n    answer: It is advice.",
         "    title: Tags\n    says: [what is the tag]\n    answer: It is a hint.",
-        "Topic “Tags”, the answer: “It is a hint.” instead of “It is advice.”.",
+        "Topic “Tags”, the answer: “It is a hint.” instead of “It is advice.”",
     ),
     (
         "scheme.yml",
@@ -49,7 +49,7 @@ ONE_LINE = [
         "  why: We have no rule for this.",
         "  why: No rule knows it.",
         "Things no rule knows, the reason: “No rule knows it.” instead of “We have no rule for "
-        "this.”.",
+        "this.”",
     ),
     (
         "scheme.yml",
@@ -61,8 +61,8 @@ ONE_LINE = [
         "items.yml",
         "    question: Is it damaged?\n",
         "    question: Is the {item} damaged?\n",
-        "Question “Is the item damaged?”, question: “Is the {item} damaged?” instead of “Is it "
-        "damaged?”.",
+        "Question “Is the item damaged?”, its words: “Is the {item} damaged?” instead of “Is it "
+        "damaged?”",
     ),
     (
         "items.yml",
@@ -87,22 +87,17 @@ def test_text_that_differs_is_told_in_one_line(file, old, new, line):
 def test_another_container_name_is_told_for_the_container_and_the_items():
     assert lines_with("scheme.yml", "called: blue bin", "called: teal bin") == [
         "Card, in North, from 1 June 2026: the teal bin instead of the blue bin.",
-        "Box, letter and pizza box, in North, from 1 June 2026: the teal bin instead of the "
-        "blue bin.",
+        "Box, letter and pizza box (“Home”), in North, from 1 June 2026: the teal bin instead of "
+        "the blue bin.",
     ]
 
 
 def test_caution_of_a_danger_is_told_where_it_is_said():
-    lines = lines_with(
-        "scheme.yml", "    never: Never put it in any bin.\n", "    never: No bin.\n"
-    )
-    assert (
-        "Danger “batteries”, the caution: “No bin.” instead of “Never put it in any bin.”." in lines
-    )
-    assert (
+    assert lines_with("scheme.yml", "never: Never put it in any bin.", "never: No bin.") == [
         "Battery, in every district, from 1 June 2026: the caution is “No bin.” instead of “Never "
-        "put it in any bin.”" in lines
-    )
+        "put it in any bin.”",
+        "Danger “batteries”, the caution: “No bin.” instead of “Never put it in any bin.”",
+    ]
 
 
 NEW_ITEM = """\
