@@ -123,7 +123,7 @@ def item_of(text: str | None, sides: tuple[Side, Side]) -> str | None:
 
 def report(told: Comparison, sides: tuple[Side, Side]) -> list[str]:
     """What is compared, every difference, and how many there are."""
-    from rules.compare_words import day
+    from rules.compare.words import day
 
     head = f"From {sides[0].name} to {sides[1].name}"
     if told.since:

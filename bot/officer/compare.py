@@ -23,7 +23,7 @@ from bot.officer.shell import shown
 from bot.processes import Failed
 from bot.record import books
 from rules.compare import Comparison
-from rules.compare_words import LABELS, day
+from rules.compare.words import LABELS, day
 from rules.loader import BookError
 from rules.model import Book
 

@@ -8,7 +8,7 @@ import pytest
 from small_book import TEXTS, planted, small_book
 
 from rules.compare import compare
-from rules.compare_cases import boxes
+from rules.compare.cases import boxes
 from rules.loader import load_texts
 
 SINCE = date(2026, 6, 1)

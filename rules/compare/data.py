@@ -5,15 +5,15 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from rules.compare_answers import Goes
-from rules.compare_cases import Box
-from rules.compare_groups import AnswerChange
-from rules.compare_runs import Found, Span
-from rules.compare_words import Words
+from rules.compare.answers import Goes
+from rules.compare.cases import Box
+from rules.compare.groups import AnswerChange
+from rules.compare.runs import Found, Span
+from rules.compare.words import Words
 from rules.model import DISTRICT
 
 if TYPE_CHECKING:
-    from rules.compare import Comparison
+    from rules.compare.comparison import Comparison
 
 
 def as_json(told: Comparison) -> dict[str, Any]:

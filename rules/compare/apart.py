@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from rules.compare_answers import Goes, Said, Step
-from rules.compare_cases import Case
+from rules.compare.answers import Goes, Said, Step
+from rules.compare.cases import Case
 
 Values = dict[tuple[str, Case], tuple[Any, Any]]
 """What differs on a pair of days: old and new value by aspect and case."""

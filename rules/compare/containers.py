@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from rules.compare_answers import View
-from rules.compare_apart import Values
-from rules.compare_runs import Calendar, Span, stretches
-from rules.compare_words import Words, capital, when
+from rules.compare.answers import View
+from rules.compare.apart import Values
+from rules.compare.runs import Calendar, Span, stretches
+from rules.compare.words import Words, capital, when
 from rules.model import Book
 
 

@@ -8,7 +8,7 @@ from datetime import date
 from itertools import product
 from typing import Any
 
-from rules.compare_cases import Case
+from rules.compare.cases import Case
 from rules.decide import (
     Decision,
     Question,

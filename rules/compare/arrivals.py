@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
-from rules.compare_answers import Goes, View
-from rules.compare_cases import Case, boxes, without_usual
-from rules.compare_runs import Calendar, Span
-from rules.compare_sections import EntryChange
-from rules.compare_words import Words, capital, listed, when
+from rules.compare.answers import Goes, View
+from rules.compare.cases import Case, boxes, without_usual
+from rules.compare.runs import Calendar, Span
+from rules.compare.sections import EntryChange
+from rules.compare.words import Words, capital, listed, when
 
 
 def arrived(

@@ -7,15 +7,15 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from rules.compare_answers import View
-from rules.compare_arrivals import arrived
-from rules.compare_containers import ContainerChange, container_changes
-from rules.compare_groups import AnswerChange, Ids, gathered
-from rules.compare_json import as_json
-from rules.compare_names import item_changes, pairs_of
-from rules.compare_runs import Calendar, Found, differences
-from rules.compare_sections import EntryChange, entry_changes
-from rules.compare_words import Words, capital
+from rules.compare.answers import View
+from rules.compare.arrivals import arrived
+from rules.compare.containers import ContainerChange, container_changes
+from rules.compare.data import as_json
+from rules.compare.groups import AnswerChange, Ids, gathered
+from rules.compare.names import item_changes, pairs_of
+from rules.compare.runs import Calendar, Found, differences
+from rules.compare.sections import EntryChange, entry_changes
+from rules.compare.words import Words, capital
 from rules.model import Book, Change
 
 
@@ -52,7 +52,7 @@ class Comparison:
         return [*out, *(one.say for one in self.entries)]
 
     def to_json(self) -> dict[str, Any]:
-        """The same for programs, as `comparison.schema.json` beside this file describes it."""
+        """The same for programs, as `rules/comparison.schema.json` describes it."""
         return as_json(self)
 
 
@@ -99,7 +99,9 @@ def compare(
         announced=tuple(
             c
             for c in new.changes.values()
-            if calendar.anchored and calendar.first < c.on <= calendar.last
+            if calendar.anchored
+            and calendar.first < c.on <= calendar.last
+            and district in (None, *c.districts)
         ),
     )
 

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
 from typing import Any
 
-from rules.compare_sections import EntryChange, field_change
-from rules.compare_words import capital, ended, listed, quoted
+from rules.compare.sections import EntryChange, field_change
+from rules.compare.words import capital, ended, listed, quoted
 from rules.model import Book, Item
 from rules.names import name_key
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, fields
 from datetime import date
 from typing import Any
 
-from rules.compare_words import capital, day, ended, listed, quoted
+from rules.compare.words import capital, day, ended, listed, quoted
 from rules.model import Book
 
 

@@ -6,9 +6,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import Any
 
-from rules.compare_answers import Goes
-from rules.compare_cases import Box
-from rules.compare_runs import Span
+from rules.compare.answers import Goes
+from rules.compare.cases import Box
+from rules.compare.runs import Span
 from rules.model import DISTRICT, Book
 
 SHOWN = 4

@@ -6,10 +6,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from rules.compare_apart import plain
-from rules.compare_cases import Box
-from rules.compare_runs import ASPECTS, Found, Span
-from rules.compare_words import Words, capital, ended, listed, told, when
+from rules.compare.apart import plain
+from rules.compare.cases import Box
+from rules.compare.runs import ASPECTS, Found, Span
+from rules.compare.words import Words, capital, ended, listed, told, when
 
 Ids = tuple[str, str]
 """An item's id in the old and in the new book."""

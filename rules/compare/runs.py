@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
-from rules.compare_answers import Goes, View
-from rules.compare_apart import Values, apart, asked_apart, joined, plain, steps_apart
-from rules.compare_cases import Box, Case, boxes, without_usual
+from rules.compare.answers import Goes, View
+from rules.compare.apart import Values, apart, asked_apart, joined, plain, steps_apart
+from rules.compare.cases import Box, Case, boxes, without_usual
 
 Days = tuple[date, date]
 """A day of the old book and the day of the new one to compare it with."""
