@@ -9,6 +9,7 @@ from itertools import product
 from typing import Any
 
 from rules.compare.cases import Case
+from rules.compare.marks import Mark, Marks
 from rules.decide import (
     Decision,
     Question,
@@ -16,9 +17,8 @@ from rules.decide import (
     decide_cautiously,
     leaves,
     matching,
-    place,
 )
-from rules.model import Book, Row, Table
+from rules.model import Book
 
 QUESTIONS = 4
 """Questions in a row that are followed; the check allows two, and one for the district."""
@@ -56,14 +56,6 @@ class Step:
     assumed: tuple[tuple[str, str], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
-    """What decides an answer, and what words it. Items in other places of a file are equal."""
-
-    shape: Any
-    texts: Any
-
-
 class View:
     """A book, looked at item by item."""
 
@@ -76,69 +68,16 @@ class View:
             for k, d in book.districts.items()
         }
         self.blank = replace(book, items=items, districts=districts)
-        self.marks: dict[tuple[str, str, date], Mark] = {}
-        self.rows: dict[tuple[int, date], tuple[Any, Any, tuple[Row, ...]]] = {}
-        self.places: dict[tuple[str, str, date], Any] = {}
+        self.marks = Marks(book)
         self.told: dict[tuple[str, str], list[tuple[Any, Mapping[Case, Said]]]] = {}
 
     def day(self, day: date) -> date:
         """A day, or the scheme's first if that is later."""
         return max(day, self.book.scheme.starts)
 
-    # ---- whether anything can differ
-
     def mark(self, item: str, district: str, day: date) -> Mark:
         """Something that is equal for two books only if they say the same of an item."""
-        day = self.day(day)
-        key = item, district, day
-        if key not in self.marks:
-            self.marks[key] = self.marked(item, district, day)
-        return self.marks[key]
-
-    def marked(self, item: str, district: str, day: date) -> Mark:
-        """The rows that hold for an item and those they point to, and where they lead."""
-        names, shapes, texts = [item], [], []
-        goes: dict[str, Any] = {}
-        for name in names:
-            thing = self.book.items[name]
-            table = thing.table_for(district)
-            shape, text, rows = self.content(table, day)
-            hazard = thing.hazard or table.hazard
-            tables = (thing.table, *thing.overrides.values())
-            hints = tuple(tuple(t.cautious.items()) for t in tables)
-            shapes.append((name, shape, hazard, hints))
-            texts.append((text, self.book.dangers[hazard].never if hazard else None))
-            for row in rows:
-                if row.see and row.see not in names:
-                    names.append(row.see)
-                for code in (row.goes, *row.alternatives):
-                    if code and code not in goes:
-                        goes[code] = self.place(district, code, day)
-        return Mark((tuple(shapes), tuple(sorted(goes.items()))), tuple(texts))
-
-    def content(self, table: Table, day: date) -> tuple[Any, Any, tuple[Row, ...]]:
-        """What a table decides on a day, what it says of that, and the rows that hold then."""
-        key = id(table), day
-        if key not in self.rows:
-            rows = tuple(r for r in table.rows if r.period.holds(day))
-            values = self.book.conditions
-            shape = (
-                tuple(table.ask.items()),
-                tuple((c, v, tuple(values[c].values)) for c, v in table.assume.items()),
-                tuple(structure(row) for row in rows),
-            )
-            said = (table.because, table.prepare, table.why, table.caution, table.source)
-            self.rows[key] = shape, (said, tuple(texts_of(row) for row in rows)), rows
-        return self.rows[key]
-
-    def place(self, district: str, goes: str, day: date) -> Any:
-        """Where a row's `goes` leads, with the ranks that the careful answer goes by."""
-        key = district, goes, day
-        if key not in self.places:
-            code, name, _ = place(self.book, district, goes, day)
-            found = self.book.destinations.get(code)
-            self.places[key] = (code, name, found.care, found.spoils) if found else (code, name)
-        return self.places[key]
+        return self.marks.mark(item, district, self.day(day))
 
     # ---- what it says
 
@@ -250,14 +189,3 @@ class View:
             asked |= set(table.ask)
             names += [r.see for r in table.rows if r.see and r.see not in names]
         return {c: v for c, v in found.items() if c not in asked}
-
-
-def structure(row: Row) -> Any:
-    """When a row holds and where it leads, but for its days."""
-    when = tuple(sorted((c, tuple(sorted(v))) for c, v in row.when.items()))
-    return when, row.goes, row.see, row.alternatives
-
-
-def texts_of(row: Row) -> Any:
-    """What a row says, and whether it drops the caution of a danger."""
-    return row.prepare, row.why, row.caution, bool(row.safe_because), row.source

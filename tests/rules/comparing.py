@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
-from itertools import product
+from itertools import combinations, product
 
 from rules import Question, decide, decide_cautiously
 
@@ -81,6 +81,49 @@ def first_apart(old, new, days, ids, district):
         if careful[0] != careful[1]:
             out["careful"] = tuple(careful)
     return out
+
+
+def parts(facts):
+    """Every part of some facts."""
+    for size in range(len(facts) + 1):
+        for chosen in combinations(facts.items(), size):
+            yield dict(chosen)
+
+
+def all_of(told):
+    """All that an answer or a question says, but not which row it is."""
+    if isinstance(told, Question):
+        return told.condition, told.values
+    return (told.destination, told.container, told.alternatives, told.prepare, told.why) + (
+        told.caution,
+        told.source,
+        sorted((c, told.facts.get(c)) for c in told.assumed),
+    )
+
+
+def nothing_missed(old, new, told, days, pairs, most=None):
+    """Whatever part of the facts is stated: a reply that differs is told of, in that district.
+
+    Returns how many replies were looked at.
+    """
+    looked = 0
+    for ids in pairs:
+        for district in (*(d for d in old.districts if d in new.districts), None):
+            here = told.about(ids, district).rows
+            if district is None:
+                here = here or [r for r in told.rows if (r[1]["old"], r[1]["new"]) == ids]
+            seen = set()
+            for facts in every_case(old, new, ids, most):
+                for part in parts(facts):
+                    key = tuple(sorted(part.items()))
+                    if key in seen:
+                        continue
+                    seen.add(key)
+                    looked += 1
+                    one = decide(old, district, days[0], ids[0], part)
+                    other = decide(new, district, days[1], ids[1], part)
+                    assert here or all_of(one) == all_of(other), (ids, district, days, part)
+    return looked
 
 
 class Told:

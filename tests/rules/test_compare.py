@@ -8,7 +8,7 @@ from functools import cache
 from pathlib import Path
 
 import jsonschema
-from comparing import Told, agree
+from comparing import Told, agree, nothing_missed
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from small_book import TEXTS
@@ -90,6 +90,7 @@ def test_every_difference_is_told_and_nothing_else(one, other):
     told = Told(told_of(compare(old, new, since=SINCE)))
     for day in DAYS:
         agree(old, new, told.on(day), (day, day), BOTH)
+        nothing_missed(old, new, told.on(day), (day, day), BOTH)
 
 
 @some

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 import pytest
-from comparing import Told, agree
+from comparing import Told, agree, nothing_missed
 
 from rules.compare import compare
 from rules.loader import load_texts
@@ -94,6 +94,7 @@ def test_the_slow_way_finds_the_same_in_the_whole_book(demo, film, tarnside, day
     looked, differing = agree(demo, demo, told, (day - DAY, day), pairs, most=12)
     assert looked > 5_000
     assert differing > 50
+    assert nothing_missed(demo, demo, told, (day - DAY, day), pairs[::5], most=3) > 2_000
 
 
 def test_each_announced_change_is_there_on_its_day(demo):
