@@ -118,6 +118,8 @@ class Chat:
         )
         # As the memory slot keeps it between two messages.
         self.states[name] = State.from_slot(said.state.to_slot())
-        # The framework sends each paragraph on its own.
-        texts: list[dict[str, Any]] = [{"text": t} for t in said.worded.text.split("\n\n")]
+        # The framework sends each paragraph on its own, unless there are buttons.
+        words = said.worded
+        parts = [words.text] if words.buttons else words.text.split("\n\n")
+        texts: list[dict[str, Any]] = [{"text": part} for part in parts]
         return [*texts, {"custom": said.answer}]
