@@ -7,10 +7,8 @@ from __future__ import annotations
 
 import fcntl
 import json
-import os
 import re
 import secrets
-import tempfile
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
@@ -18,6 +16,7 @@ from datetime import datetime, timezone
 from pathlib import Path
 from typing import Any
 
+from bot.atomic import write_json
 from bot.changes.change import Change
 from bot.changes.merging import Clash, merged
 from bot.changes.places import BOOK, Places, Texts
@@ -86,17 +85,7 @@ class Changes:
 
     def keep(self, change: Change) -> Change:
         """Write a change, all at once."""
-        data = json.dumps(change.to_json(), ensure_ascii=False, indent=1)
-        with tempfile.NamedTemporaryFile(
-            "w", encoding="utf-8", dir=self.folder, delete=False
-        ) as file:
-            try:
-                file.write(data)
-                file.flush()
-            except OSError:
-                os.unlink(file.name)
-                raise
-        os.replace(file.name, self.folder / f"{change.id}.json")
+        write_json(self.folder / f"{change.id}.json", change.to_json())
         return change
 
     # ---- making one
