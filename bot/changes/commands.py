@@ -1,4 +1,4 @@
-"""`lidwise changes` and `lidwise example`: the proposed changes and the examples, in the terminal."""
+"""`lidwise changes` and `lidwise example`: proposed changes and examples, in the terminal."""
 
 from __future__ import annotations
 
