@@ -211,7 +211,7 @@ class Changes:
     def merge(self, change: Change, name: str, new: str | None) -> str | None:
         """A file of a change, made again on what is there now."""
         base, here = change.before[name], self.places.text(name)
-        if base == here:
+        if here in (base, new):
             return new
         try:
             if base is None or here is None or new is None:
