@@ -12,8 +12,17 @@ from sanic.request import Request
 
 from bot.changes.judging import Judge
 from bot.changes.store import Changes
+from bot.officer.shell import TEMPLATES
 
 Result = TypeVar("Result")
+
+
+def sentence(text: str) -> str:
+    """A text with a full stop, unless it ends a sentence already."""
+    return text if text[-1:] in ".?!" else f"{text}."
+
+
+TEMPLATES.filters["sentence"] = sentence
 
 
 def changes_of(app: Sanic) -> Changes:

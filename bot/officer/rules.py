@@ -86,11 +86,28 @@ async def one(request: Request, file: str) -> HTTPResponse:
     """A file, ready to edit."""
     try:
         text = await aside(changes_of(request.app).places.text, full(file))
+        if text is None and request.args.get("change"):
+            text = ""
         if text is None:
             raise Failed(f"There is no file {file}.")
+        instead = request.args.get("change") or ""
+        if not instead:
+            return page(request, file, text, as_read(text))
+        change = await aside(changes_of(request.app).proposed, instead)
     except Failed as failed:
         return missing(request, failed)
-    return page(request, file, text, as_read(text))
+    typed = as_read(change.files.get(full(file)) or text)
+    return page(request, file, text, typed, fields=told_of(change), instead=instead)
+
+
+def told_of(change: Change) -> dict[str, str]:
+    """The fields of the form for a change that waits."""
+    asked = change.about.get("questions") or []
+    return {
+        "title": change.title,
+        "questions": "\n".join(str(q.get("say") or "") for q in asked),
+        "district": str((asked[0].get("district") if asked else "") or ""),
+    }
 
 
 def missing(request: Request, failed: Failed) -> HTTPResponse:
@@ -111,6 +128,7 @@ def page(
     mistakes: Sequence[Mistake] = (),
     clash: Change | None = None,
     fields: Mapping[str, str] | None = None,
+    instead: str = "",
 ) -> HTTPResponse:
     """The page of a file. `text` is what is there, `typed` what the box holds."""
     return shown(
@@ -127,6 +145,7 @@ def page(
         trouble=trouble,
         mistakes=mistakes,
         clash=rows(clash) if clash else [],
+        instead=instead,
         fields={"title": "", "questions": "", "district": "", **(fields or {})},
     )
 
@@ -135,38 +154,48 @@ def page(
 @required("officer")
 async def propose(request: Request, file: str) -> HTTPResponse:
     """Propose the text in the box, unless it cannot be read or the file was changed meanwhile."""
-    store, who = changes_of(request.app), request.ctx.who.name
-    typed = field(request, "text")
-    fields = {name: field(request, name, 2_000) for name in ("title", "questions", "district")}
+    store, who, name = changes_of(request.app), request.ctx.who.name, full(file)
+    typed, instead = field(request, "text"), field(request, "instead", 64)
+    fields = {n: field(request, n, 2_000) for n in ("title", "questions", "district")}
     try:
-        text = await aside(store.places.text, full(file))
-        if text is None:
+        there = await aside(store.places.text, name)
+        before = await aside(store.proposed, instead) if instead else None
+        if there is None and (before is None or name not in before.files):
             raise Failed(f"There is no file {file}.")
     except Failed as failed:
         return missing(request, failed)
+    text = there or ""
+
+    def again(status: int, trouble: str, **more: Any) -> HTTPResponse:
+        told: dict[str, Any] = {"status": status, "trouble": trouble, "fields": fields, **more}
+        return page(request, file, text, typed, instead=instead, **told)
+
     if field(request, "made_from", 64) != stamp(text):
         said = "Somebody changed this file while you had it open. Your text is still in the box."
-        clash = Change("", "", who, "", {full(file): typed}, {full(file): as_read(text)})
-        return page(
-            request, file, text, typed, status=409, trouble=said, clash=clash, fields=fields
-        )
-    mistakes = await aside(unreadable, await aside(store.places.all), full(file), typed)
+        clash = Change("", "", who, "", {name: typed}, {name: as_read(text)})
+        return again(409, said, clash=clash)
+    others = {} if before is None else {n: t for n, t in before.files.items() if n != name}
+    texts = {**await aside(store.places.all), **others}
+    mistakes = await aside(unreadable, texts, name, typed)
     if mistakes:
-        said = "This cannot be read as rules. Nothing was proposed."
-        more: dict[str, Any] = {"mistakes": mistakes, "fields": fields}
-        return page(request, file, text, typed, status=400, trouble=said, **more)
+        return again(400, "This cannot be read as rules. Nothing was proposed.", mistakes=mistakes)
     ends = "\r\n" if "\r\n" in text else "\n"
+    about = {} if before is None else {k: v for k, v in before.about.items() if k != "questions"}
+    if fields["questions"].strip():
+        about["questions"] = questions(fields)
     try:
         change = await aside(
             store.propose,
             fields["title"] or f"Edit {file}",
-            {full(file): typed.replace("\n", ends)},
+            {**others, name: typed.replace("\n", ends)},
             by=who,
-            about={"questions": questions(fields)} if fields["questions"].strip() else {},
-            before={full(file): text},
+            about=about,
+            before={name: there},
         )
+        if before is not None:
+            await aside(store.drop, before.id, who)
     except Failed as failed:
-        return page(request, file, text, typed, status=409, trouble=str(failed), fields=fields)
+        return again(409, str(failed))
     return back(request, f"/officer/changes/{change.id}", "Proposed. Read it, then apply it.")
 
 
@@ -178,9 +207,10 @@ def questions(fields: Mapping[str, str]) -> list[dict[str, str | None]]:
     ]
 
 
-def unreadable(texts: Texts, name: str, typed: str) -> list[Mistake]:
+def unreadable(texts: Mapping[str, str | None], name: str, typed: str) -> list[Mistake]:
     """Why the files cannot be read with a new text for one of them."""
-    book, examples = split({**texts, name: typed})
+    whole = {**texts, name: typed}
+    book, examples = split({n: t for n, t in whole.items() if t is not None})
     if name.startswith(EXAMPLES):
         found = form({name: examples[name]})[1]
         return [
