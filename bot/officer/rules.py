@@ -190,7 +190,7 @@ async def propose(request: Request, file: str) -> HTTPResponse:
             {**others, name: typed.replace("\n", ends)},
             by=who,
             about=about,
-            before={name: there},
+            before={**({} if before is None else before.before), name: there},
         )
         if before is not None:
             await aside(store.drop, before.id, who)
