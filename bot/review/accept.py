@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
 import yaml
 
-from bot.review.listing import Group
+from bot.review.form import form_of
+from bot.review.listing import Group, bare
 from rules import edit
 from rules.model import Book, Item, Place, Row
 
@@ -109,8 +111,8 @@ def mistakes(book: Book, texts: Mapping[str, str], new: NewItem) -> dict[str, st
         told["hazard"] = f"There is no danger '{new.hazard}'. Choose one of the list."
     elif new.hazard and binned(book, new.goes):
         told["goes"] = (
-            "A dangerous thing may not go in a bin by this form. Choose another place, or write the "
-            "rule in its file and say there why it is safe."
+            "A dangerous thing may not go in a bin by this form. Choose another place, or write "
+            "the rule in its file and say there why it is safe."
         )
     return told
 
@@ -178,6 +180,23 @@ def about(group: Group, names: Iterable[str]) -> dict[str, Any]:
     questions = [{"say": q, "district": d} for q, d in list(asked)[:QUESTIONS]]
     questions += [{"say": n, "district": None} for n in names][: QUESTIONS - len(questions) + 1]
     return {"review": group.key, "questions": questions}
+
+
+def suggested(group: Group, most: int = 3) -> list[str]:
+    """Names to suggest: the words most used, one of each form, without articles and fillers."""
+    counts = Counter(bare(e.said) for e in group.entries if "unclear" not in e.whys)
+    found: dict[str, str] = {}
+    for words, _ in counts.most_common():
+        plain = as_a_name(words)
+        if plain and "[" not in plain:
+            found.setdefault(plain.replace(" ", ""), plain)
+    return list(found.values())[:most]
+
+
+def as_a_name(words: str) -> str:
+    """Words for a thing as a name: singular, without what any such thing may be called besides."""
+    form = form_of(words)
+    return form.text if form.head is not None else words
 
 
 def item_named(book: Book, text: str) -> str:

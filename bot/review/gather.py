@@ -6,9 +6,13 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import datetime, timedelta, timezone
-from typing import Any, Protocol
+from typing import Any
 
+import sqlalchemy as sa
+
+from bot.record.entry import TABLE
 from bot.record.entry import Entry as Row
+from bot.record.store import Record
 from bot.remarks import Remark
 from bot.review.entry import Entry
 
@@ -22,22 +26,11 @@ SIGN = re.compile(r"dangers\.ya?ml: (?P<sign>[a-z][a-z0-9_]*)$")
 """How the answer to an unknown thing with a hazard sign names its rule."""
 
 
-class Rows(Protocol):
-    """What is asked of the record; see `bot.record.store.Record`."""
-
-    def faulty(self) -> list[Row]: ...
-
-    def of(self, conversation: str) -> list[Row]: ...
-
-    def between(self, start: Any, end: Any) -> list[Row]: ...
-
-
-def gather(record: Rows, remarks: Iterable[Remark], now: datetime | None = None) -> list[Entry]:
+def gather(record: Record, remarks: Iterable[Remark], now: datetime | None = None) -> list[Entry]:
     """All there is to look at, oldest first. What was forgotten is not among it."""
     now = now or datetime.now(timezone.utc)
     found = [e for row in record.faulty() for e in of_row(row)]
-    recent = record.between((now - FOR).date(), now.date())
-    found += left_open(recent, now)
+    found += left_open(record, now)
     found += of_remarks(remarks, record, found)
     kept = [e for e in found if e.channel != PREVIEW and (e.question or e.note)]
     return sorted(kept, key=lambda e: (e.at, e.id[:1], int(e.id[1:].split(".")[0])))
@@ -100,31 +93,29 @@ def sign_of(thing: Mapping[str, Any]) -> str | None:
     return found["sign"] if found and thing.get("item") is None else None
 
 
-def left_open(rows: Iterable[Row], now: datetime) -> Iterator[Entry]:
+def left_open(record: Record, now: datetime) -> Iterator[Entry]:
     """The conversations that ended at a question, by their last turn."""
-    last: dict[str, Row] = {}
-    for row in rows:
-        if row.conversation is not None:
-            last[row.conversation] = row
-    for row in last.values():
-        since = now - moment(row.at)
-        if row.asks is None or row.question is None or since < QUIET:
-            continue
-        item, condition = row.asks.get("item"), row.asks.get("condition")
+    start, end = ((now - t).isoformat(timespec="seconds") for t in (FOR, QUIET))
+    last = (
+        sa.select(sa.func.max(TABLE.c.id))
+        .where(TABLE.c.conversation.isnot(None), TABLE.c.at >= start)
+        .group_by(TABLE.c.conversation)
+    )
+    for row in record.entries(
+        sa.select(TABLE)
+        .where(TABLE.c.id.in_(last), TABLE.c.question.isnot(None))
+        .where(TABLE.c.asks.isnot(None), TABLE.c.at <= end)
+        .order_by(TABLE.c.id)
+    ):
+        item, condition = (row.asks or {}).get("item"), (row.asks or {}).get("condition")
         asked = next(
             (t for t in row.items if t.get("destination") is None and t.get("item") == item), {}
         )
-        made = from_row(row, ("unanswered",), asked.get("asked_as") or row.question, asked)
+        made = from_row(row, ("unanswered",), asked.get("asked_as") or row.question or "", asked)
         yield replace(made, item=item, condition=condition)
 
 
-def moment(at: str) -> datetime:
-    """A time of the record; one cut to the day is its start."""
-    told = datetime.fromisoformat(at)
-    return told if told.tzinfo else told.replace(tzinfo=timezone.utc)
-
-
-def of_remarks(remarks: Iterable[Remark], record: Rows, found: list[Entry]) -> list[Entry]:
+def of_remarks(remarks: Iterable[Remark], record: Record, found: list[Entry]) -> list[Entry]:
     """The entries of remarks that found fault.
 
     A remark on a turn that is here for the same thing joins that entry in `found`.
@@ -145,7 +136,7 @@ def of_remarks(remarks: Iterable[Remark], record: Rows, found: list[Entry]) -> l
     return made
 
 
-def row_of(record: Rows, remark: Remark) -> Row | None:
+def row_of(record: Record, remark: Remark) -> Row | None:
     """The turn a remark is about, as far as it is recorded."""
     if remark.turn is None:
         return None

@@ -168,7 +168,14 @@ def made(key: str, pairs: list[tuple[Entry, Form]], known: Known) -> Group:
     elif item in book.items and book.items[str(item)].hazard:
         hazard = book.dangers[str(book.items[str(item)].hazard)].name
     return Group(
-        key, kind, title(book, kind, entries), entries, forms, item, condition, sign=sign,
+        key,
+        kind,
+        title(book, kind, entries),
+        entries,
+        forms,
+        item,
+        condition,
+        sign=sign,
         hazard=hazard,
     )
 

@@ -75,9 +75,7 @@ def token_set(phrases: list[str]) -> list[str]:
     out = []
     for p in phrases:
         near = [
-            f
-            for f in firsts
-            if fuzz.token_set_ratio(p, f, processor=utils.default_process) >= 90
+            f for f in firsts if fuzz.token_set_ratio(p, f, processor=utils.default_process) >= 90
         ]
         if not near:
             firsts.append(p)
