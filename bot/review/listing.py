@@ -184,7 +184,7 @@ def title(book: Book, kind: str, entries: tuple[Entry, ...]) -> str:
     """What a group is called: the words most used, or the rule's name."""
     item, condition = entries[0].item, entries[0].condition
     if kind == "words":
-        return Counter(bare(e.said) for e in entries).most_common(1)[0][0]
+        return Counter(map(called, entries)).most_common(1)[0][0]
     name = book.items[item].name if item in book.items else str(item or "a thing")
     if kind == "item":
         return name
@@ -192,6 +192,14 @@ def title(book: Book, kind: str, entries: tuple[Entry, ...]) -> str:
         return f"{name}: in which district?"
     asked = book.conditions.get(str(condition))
     return f"{name}: {asked.question if asked else condition}".replace("{item}", name)
+
+
+def called(entry: Entry) -> str:
+    """What an entry calls a thing, without its small words; a message nobody understood in full."""
+    form = form_of(entry.said)
+    if form.head is None or {"unclear", "failed"} & {*entry.whys}:
+        return bare(entry.said)
+    return form.text
 
 
 def bare(said: str) -> str:

@@ -17,7 +17,8 @@ EXAMPLES = 12
 
 def told(group: Group, book: Book) -> Iterator[str]:
     """The lines."""
-    yield f"{group.title}: asked {group.asked} times, {STATES[group.state].lower()}"
+    times = "once" if group.asked == 1 else f"{group.asked} times"
+    yield f"{group.title}: asked {times}, {STATES[group.state].lower()}"
     yield f"key      {group.key}"
     yield "why      " + ", ".join(f"{WHYS[w]} ({n})" for w, n in group.whys)
     yield "where    " + ", ".join(f"{d or 'not known'} ({n})" for d, n in group.counts("district"))
