@@ -9,12 +9,13 @@ from datetime import date
 from typing import Any
 from urllib.parse import urlencode
 
-from actions.phrases import capital
+from actions.phrases import capital, phrase
 from bot.review import accept
 from bot.review.entry import WHYS, Entry
 from bot.review.listing import LATER, ORDERS, STATES, Filter, Group, bare, wanted
 from bot.review.nearest import answers, nearest_in, topics
-from bot.review.store import Decision
+from bot.review.store import Decision as Decided
+from rules import Decision, decide
 from rules.model import Book, Place
 
 HOME = "/officer/review"
@@ -98,19 +99,19 @@ def line(group: Group, book: Book) -> Line:
 def hazard_name(group: Group, book: Book) -> str:
     """The hazard of a group in a word or two."""
     if group.sign in book.signs:
-        return capital(str(group.sign).replace("_", " "))
-    return capital(group.hazard or "")
+        return str(group.sign).replace("_", " ")
+    return group.hazard or ""
 
 
 def places(group: Group, book: Book) -> list[str]:
     """How often in each district."""
     return [
-        f"{book.districts[d].name if d in book.districts else 'not known'} {n}"
+        f"{book.districts[d].name if d in book.districts else 'district not known'} {n}"
         for d, n in group.counts("district")
     ]
 
 
-def group_context(group: Group, history: Iterable[Decision], book: Book) -> dict[str, Any]:
+def group_context(group: Group, history: Iterable[Decided], book: Book) -> dict[str, Any]:
     """All that a group's page shows."""
     words = group.kind == "words"
     near = nearest_in(book).of(group.forms) if words else []
@@ -139,15 +140,16 @@ def group_context(group: Group, history: Iterable[Decision], book: Book) -> dict
             }
             for n in near
         ],
-        "topics": topics(book, [e.question for e in group.entries[:20]]) if words else [],
+        "topics": topics(book, [e.question for e in group.entries if "unclear" in e.whys][:20]),
         "sign": sign,
+        "goes": book.destinations[sign.goes].phrase if sign else "",
         "hazard": hazard_name(group, book),
         "rules": rules_of(group, book) if not words else [],
-        "names": "\n".join(accept.suggested(group)) if words else "",
+        "names": "\n".join(accept.suggested(group) or [group.title]) if words else "",
         "items": [(i.id, i.name) for i in book.items.values()] if words else [],
         "history": list(history),
         "later_days": LATER.days,
-        "chosen": near[0].item if near else "",
+        "chosen": "",
         "other": "",
         "because": "",
         "list": HOME,
@@ -170,7 +172,19 @@ def example(e: Entry, group: Group, book: Book) -> dict[str, Any]:
         "understood": understood(e, book),
         "place": accept.rule_place(book, e.rule),
         "mended": book.items[mended].name if mended in book.items else "",
+        "today": otherwise(e, book),
     }
+
+
+def otherwise(e: Entry, book: Book) -> str:
+    """Where today's rules send a known thing, if that is another place than the answer said."""
+    if e.item not in book.items or e.destination is None or e.condition is not None:
+        return ""
+    district = e.district if e.district in book.districts else None
+    found = decide(book, district, date.today(), str(e.item), e.facts)
+    if not isinstance(found, Decision) or found.destination == e.destination:
+        return ""
+    return phrase(book, found)
 
 
 def understood(e: Entry, book: Book) -> str:
@@ -243,6 +257,7 @@ def item_context(group: Group, new: accept.NewItem | None, book: Book) -> dict[s
         "group": group,
         "new": new,
         "sign": sign,
+        "goes": book.destinations[sign.goes].phrase if sign else "",
         "sections": accept.sections(book),
         "streams": list(book.streams.values()),
         "others": [d for d in book.destinations.values() if d.kind in ("place", "service")],

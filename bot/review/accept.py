@@ -10,8 +10,9 @@ from typing import Any
 
 import yaml
 
-from bot.review.form import form_of
-from bot.review.listing import Group, bare
+from bot.language.spelling import english
+from bot.review.form import Form, form_of, slip
+from bot.review.listing import Group
 from rules import edit
 from rules.model import Book, Item, Place, Row
 
@@ -60,6 +61,8 @@ def as_name(
     book: Book, texts: Mapping[str, str], group: Group, item: str, names: Iterable[str]
 ) -> Proposal:
     """Names for an item. Raises `Wrong`."""
+    if not item:
+        raise Wrong(item="Choose the item, or type its name.")
     if item not in book.items:
         raise Wrong(item=f"There is no item '{item}'. Choose one of the list, or type its name.")
     wanted = list(dict.fromkeys(n for n in (" ".join(n.split()) for n in names) if n))
@@ -183,20 +186,31 @@ def about(group: Group, names: Iterable[str]) -> dict[str, Any]:
 
 
 def suggested(group: Group, most: int = 3) -> list[str]:
-    """Names to suggest: the words most used, one of each form, without articles and fillers."""
-    counts = Counter(bare(e.said) for e in group.entries if "unclear" not in e.whys)
-    found: dict[str, str] = {}
-    for words, _ in counts.most_common():
-        plain = as_a_name(words)
-        if plain and "[" not in plain:
-            found.setdefault(plain.replace(" ", ""), plain)
-    return list(found.values())[:most]
+    """Names to suggest: the words most used, without articles and fillers.
+
+    What the program would read as one of them anyway (slips, plurals, words run together, a
+    describing word more) is left out, and so is what was masked.
+    """
+    counts = Counter(
+        form_of(e.said) for e in group.entries if "unclear" not in e.whys and "[" not in e.said
+    )
+    found: list[Form] = []
+    for form, _ in sorted(counts.items(), key=lambda c: (-c[1], len(c[0].words), c[0].words)):
+        if form and form.head is not None and not any(serves(f, form) for f in found):
+            found.append(form)
+    return [f.text for f in found[:most]]
 
 
-def as_a_name(words: str) -> str:
-    """Words for a thing as a name: singular, without what any such thing may be called besides."""
-    form = form_of(words)
-    return form.text if form.head is not None else words
+def serves(name: Form, form: Form) -> bool:
+    """Whether a phrase would be read as a name without being one itself."""
+    if "".join(name.words) == "".join(form.words):
+        return True
+
+    def read_as(word: str, other: str) -> bool:
+        both = word in english() and other in english()
+        return word == other or (slip(word, other) and not both)
+
+    return all(any(read_as(word, other) for other in form.words) for word in name.words)
 
 
 def item_named(book: Book, text: str) -> str:
