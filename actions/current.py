@@ -31,6 +31,11 @@ def store(texts: dict[str, str], path: Path) -> None:
     os.replace(f.name, path)
 
 
+def stored(path: Path) -> dict[str, str]:
+    """The texts that were put in force. Raises `OSError` or `ValueError`."""
+    return dict(json.loads(path.read_text(encoding="utf-8")))
+
+
 class Shelf:
     """Holds the book in force.
 

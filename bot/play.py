@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterator, Mapping
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -11,8 +12,9 @@ import jsonschema
 
 from bot import paths
 from bot.processes import Failed
-from rules.yamlfile import parse
+from rules.yamlfile import Document, Mistake, parse
 
+FORM = "transcripts_demo/README.md has the format"
 Ask = Callable[..., list[dict[str, Any]]]
 
 
@@ -24,15 +26,29 @@ def read(path: Path) -> Mapping[str, Any]:
         raise Failed(f"There is no file {path}.") from None
     except (OSError, UnicodeDecodeError) as problem:
         raise Failed(f"{path} cannot be read: {problem}.") from None
-    document, mistakes = parse(path.name, text)
+    document, mistakes = checked(path.name, text)
     if mistakes:
         raise Failed(str(mistakes[0]))
-    schema = json.loads((paths.TRANSCRIPTS / "transcript.schema.json").read_text(encoding="utf-8"))
-    for error in jsonschema.Draft7Validator(schema).iter_errors(document.data):
-        line = document.line(tuple(error.absolute_path))
-        raise Failed(f"{path.name}, line {line}: {error.message}.")
     data: Mapping[str, Any] = document.data
     return data
+
+
+@cache
+def validator() -> jsonschema.Draft7Validator:
+    """The checker of a transcript's form."""
+    path = paths.TRANSCRIPTS / "transcript.schema.json"
+    return jsonschema.Draft7Validator(json.loads(path.read_text(encoding="utf-8")))
+
+
+def checked(name: str, text: str) -> tuple[Document, list[Mistake]]:
+    """A transcript from a file's text, and what is wrong with its form."""
+    document, mistakes = parse(name, text)
+    if not mistakes:
+        mistakes = [
+            Mistake(name, document.line(tuple(e.absolute_path)), e.message, FORM)
+            for e in validator().iter_errors(document.data)
+        ]
+    return document, mistakes
 
 
 def wrong(turn: Mapping[str, Any], answer: Mapping[str, Any], text: str) -> Iterator[str]:

@@ -6,6 +6,7 @@ The framework's own server has a page of its own at the root, where the chat pag
 from __future__ import annotations
 
 import logging
+import os
 import socket
 import sys
 from pathlib import Path
@@ -25,15 +26,17 @@ from rasa.shared.utils.common import class_from_module_path  # noqa: E402
 from rasa.utils.endpoints import EndpointConfig  # noqa: E402
 from sanic import Sanic  # noqa: E402
 
-from actions.current import SHELF  # noqa: E402
+from actions.current import SHELF, VARIABLE, stored  # noqa: E402
 from bot import staff  # noqa: E402
 from bot.endpoint import Actions  # noqa: E402
+from bot.examples import files, playing  # noqa: E402
 from bot.pages import assets, front, headers, items, state  # noqa: E402
 from bot.processes import Failed  # noqa: E402
 from bot.readers import follow_book  # noqa: E402
 from bot.remarks import Remarks  # noqa: E402
 from bot.sms import service as sms  # noqa: E402
 from bot.webchat import service as webchat  # noqa: E402
+from rules.loader import BOOK  # noqa: E402
 
 CHANNELS = ("bot.channels.rest.Rest",)
 """Classes of the channels; another one is added by its name."""
@@ -65,6 +68,7 @@ def build(model: Path, data: Path, actions: str, host: str = "127.0.0.1") -> San
     app.config.KEEP_ALIVE_TIMEOUT = 30
     app.config.GRACEFUL_SHUTDOWN_TIMEOUT = 2.0
     app.ctx.model = model
+    app.ctx.rules = Path(os.environ.get("LIDWISE_RULES", BOOK))
     headers.install(app)
     for pages in (assets.pages, front.pages, items.pages, state.pages):
         app.blueprint(pages)
@@ -84,6 +88,8 @@ def build(model: Path, data: Path, actions: str, host: str = "127.0.0.1") -> San
         app.ctx.agent = agent
         follow_book(agent)
         await agent.parse_message("pizza box")
+        await loop.run_in_executor(None, examples_hold, agent, data, app.ctx.rules)
+        app.add_task(playing.serve(agent, data))
         app.add_task(background.follow(SHELF.refresh))
         app.add_task(app.ctx.desk.keep())
 
@@ -94,6 +100,15 @@ def build(model: Path, data: Path, actions: str, host: str = "127.0.0.1") -> San
             await agent.action_endpoint.close()
 
     return app
+
+
+def examples_hold(agent: Agent, data: Path, rules: Path) -> None:
+    """Play the officer's conversations against the book to start with; end if one fails."""
+    texts, _ = files.read(rules)
+    name = os.environ.get(VARIABLE)
+    if name and files.conversations(texts):
+        for mistake in playing.play(agent, data, stored(Path(name)), texts).mistakes:
+            raise SystemExit(f"The examples do not go as told. {mistake}")
 
 
 def main() -> None:

@@ -10,13 +10,16 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from types import FrameType
 
-from actions.current import VARIABLE
+from actions.current import VARIABLE, stored
 from bot import paths, settings, training
 from bot.access import settings as access_settings
 from bot.access.accounts import Accounts
+from bot.examples import files, playing
 from bot.processes import Failed, Server, address_of, listen, stop_all
 from bot.watch import Keeper
 
+RULES = "LIDWISE_RULES"
+"""Environment variable with the folder of the rule files, for the language server."""
 START = 180.0
 """Seconds the servers have to get ready; on a cold disk the framework alone takes half a minute."""
 
@@ -46,7 +49,8 @@ def run(host: str, port: int, data: Path, rules: Path, say: Say) -> None:
         say("1/4 Checking the rule book…")
         keeper = prepare_book(data, rules, say)
         prepare_model(data, say)
-        servers += start(listener, data, say)
+        servers += start(listener, data, keeper, say)
+        keeper.played = lambda verdict: playing.ask(data, verdict.texts, verdict.examples)
         follower = threading.Thread(target=keeper.follow, args=(stop,), daemon=True)
         follower.start()
         say(f"Ready: {servers[-1].address}/   (Ctrl-C stops it)")
@@ -93,6 +97,7 @@ def prepare_book(data: Path, rules: Path, say: Say) -> Keeper:
         f" in {verdict.proof.seconds:.1f} s"
     )
     os.environ[VARIABLE] = str(keeper.stored.resolve())
+    os.environ[RULES] = str(rules.resolve())
     return keeper
 
 
@@ -107,7 +112,7 @@ def prepare_model(data: Path, say: Say) -> None:
     say(f"    trained in {time.monotonic() - started:.0f} s")
 
 
-def start(public: object, data: Path, say: Say) -> Sequence[Server]:
+def start(public: object, data: Path, keeper: Keeper, say: Say) -> Sequence[Server]:
     """Start both servers and wait until they answer."""
     say("3/4 Starting the servers…")
     started = time.monotonic()
@@ -127,9 +132,20 @@ def start(public: object, data: Path, say: Say) -> Sequence[Server]:
         wait_for(servers, started + START)
     except BaseException:
         stop_all(servers)
+        told_of_examples(data, keeper, say)
         raise
     say(f"4/4 Started in {time.monotonic() - started:.0f} s")
     return servers
+
+
+def told_of_examples(data: Path, keeper: Keeper, say: Say) -> None:
+    """If the server ended because conversations do not go as told, raise `Failed` with them."""
+    examples, _ = files.read(keeper.folder)
+    played = playing.known(data, playing.key_of(data, stored(keeper.stored), examples))
+    if played and played.mistakes:
+        for mistake in played.mistakes:
+            say(f"  {mistake}")
+        raise Failed("The examples do not go as told (above), so there is nothing to run with.")
 
 
 def wait_for(servers: Sequence[Server], until: float) -> None:

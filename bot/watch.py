@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-import json
 import logging
-import os
-import tempfile
 import threading
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
 
 import watchfiles
 
 from actions.current import store
+from bot.atomic import write_json
 from bot.checking import Verdict, judge, plain
+from bot.examples import files
+from bot.examples.conversations import Played
 from bot.record import books
 
 logger = logging.getLogger(__name__)
@@ -29,10 +30,10 @@ LOOK = 2_000
 Stamp = dict[str, tuple[int, int, int]]
 
 
-def stamps(folder: Path) -> Stamp:
-    """Size, time and identity of every rule file."""
+def stamps(*folders: Path) -> Stamp:
+    """Size, time and identity of every YAML file."""
     found: Stamp = {}
-    for path in (*folder.rglob("*.yml"), *folder.rglob("*.yaml")):
+    for path in (p for f in folders for p in (*f.rglob("*.yml"), *f.rglob("*.yaml"))):
         try:
             status = path.stat()
         except OSError:
@@ -41,28 +42,26 @@ def stamps(folder: Path) -> Stamp:
     return found
 
 
-def write(path: Path, data: object) -> None:
-    """Write a small JSON file, all at once."""
-    with tempfile.NamedTemporaryFile("w", encoding="utf-8", dir=path.parent, delete=False) as f:
-        json.dump(data, f)
-    os.replace(f.name, path)
-
-
 class Keeper:
-    """Keeps the stored book and its state file in step with a folder of rule files."""
+    """Keeps the stored book and its state file in step with a folder of rule files.
+
+    `played` has the conversations among the examples played, where there is a server that can.
+    """
 
     def __init__(self, folder: Path, stored: Path, say: Callable[[str], None]) -> None:
         self.folder, self.stored, self.say = folder, stored, say
+        self.examples = files.folder_of(folder)
+        self.played: Callable[[Verdict], Played] | None = None
         self.seen: Stamp = {}
         self.version = ""
         self.failing = False
 
     def settled(self) -> None:
         """Wait until nobody is writing."""
-        before = stamps(self.folder)
+        before = stamps(self.folder, self.examples)
         while True:
             time.sleep(SETTLE / 1000)
-            now = stamps(self.folder)
+            now = stamps(self.folder, self.examples)
             if now == before:
                 self.seen = now
                 return
@@ -72,6 +71,9 @@ class Keeper:
         """Judge the files as they are and put them in force if they pass."""
         self.settled()
         verdict = judge(self.folder, date.today())
+        if verdict.passed and self.played:
+            found = self.played(verdict).mistakes
+            verdict = replace(verdict, mistakes=(*verdict.mistakes, *found))
         if verdict.passed:
             self.accept(verdict)
         else:
@@ -107,7 +109,7 @@ class Keeper:
             "checked_at": datetime.now().astimezone().isoformat(timespec="seconds"),
             "mistakes": [plain(m) for m in verdict.errors],
         }
-        write(self.stored.parent / STATUS, told)
+        write_json(self.stored.parent / STATUS, told)
 
     def follow(self, stop: threading.Event) -> None:
         """Look at each change until told to stop."""
@@ -121,7 +123,7 @@ class Keeper:
     def wake(self, stop: threading.Event) -> None:
         """Look whenever the system reports a change, and now and then in case it did not."""
         changes = watchfiles.watch(
-            self.folder,
+            *(f for f in (self.folder, self.examples) if f.is_dir()),
             stop_event=stop,
             debounce=SETTLE,
             rust_timeout=LOOK,
@@ -131,5 +133,5 @@ class Keeper:
         for _ in changes:
             if stop.is_set():
                 return
-            if stamps(self.folder) != self.seen:
+            if stamps(self.folder, self.examples) != self.seen:
                 self.look()

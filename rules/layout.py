@@ -67,12 +67,12 @@ def read(text: str, event: Any, events: Iterator[Any]) -> Piece:
         return Piece("alias", start, end)
     mapping = isinstance(event, yaml.MappingStartEvent)
     made = Piece("mapping" if mapping else "list", start, end, bool(event.flow_style))
-
-    for each in events:
-        inner: Any = each
+    inner: Any
+    for inner in events:
+        mark = inner.end_mark
         if isinstance(inner, (yaml.MappingEndEvent, yaml.SequenceEndEvent)):
             if made.flow:
-                made.end = inner.end_mark.index + skipped
+                made.end = mark.index + skipped
             break
         if mapping:
             made.keys.append(read(text, inner, events))

@@ -1,0 +1,1 @@
+"""Proposed changes to the rule files: read first, then put in force."""
