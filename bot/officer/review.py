@@ -15,6 +15,7 @@ from sanic.response import HTTPResponse
 
 from actions.current import SHELF
 from bot.access.guard import required
+from bot.changes.store import Changes
 from bot.officer.review_shown import HOME, group_context, item_context, list_context
 from bot.officer.shell import back, shown
 from bot.processes import Failed
@@ -43,9 +44,7 @@ def board(request: Request) -> Board:
                 ctx.review_known = last = Known(context)
             return last
 
-        ctx.review = Board(
-            ctx.data, getattr(ctx, "rules", None), getattr(ctx, "changes", None), known
-        )
+        ctx.review = Board(ctx.data, ctx.rules, Changes(ctx.data, ctx.rules), known)
     found: Board = ctx.review
     return found
 

@@ -50,10 +50,10 @@ class NewItem:
 
 @dataclass(frozen=True, slots=True)
 class Proposal:
-    """A change to be proposed: what it is called, the changed files, and what it is about."""
+    """A change to be proposed: what it is called, its edits, and what it is about."""
 
     title: str
-    files: Mapping[str, str]
+    edits: tuple[Mapping[str, Any], ...]
     about: Mapping[str, Any] = field(default_factory=dict)
 
 
@@ -77,7 +77,8 @@ def as_name(
     listed = ", ".join(f"‘{n}’" for n in wanted)
     called = book.items[item].name
     title = f"{listed}: {'another name' if len(wanted) == 1 else 'other names'} of {called}"
-    return Proposal(title, changed, about(group, wanted))
+    edits = tuple({"add_name": {"item": item, "name": name}} for name in wanted)
+    return Proposal(title, edits, about(group, wanted))
 
 
 def as_item(book: Book, texts: Mapping[str, str], group: Group, new: NewItem) -> Proposal:
@@ -85,12 +86,13 @@ def as_item(book: Book, texts: Mapping[str, str], group: Group, new: NewItem) ->
     told = mistakes(book, texts, new)
     if told:
         raise Wrong(**told)
-    id = id_of(book, new.name)
+    id, entry = id_of(book, new.name), entry_of(book, texts, new)
     try:
-        changed = edit.add_item(texts, new.file, id, entry_of(book, texts, new))
+        edit.add_item(texts, new.file, id, entry)
     except edit.EditError as error:
         raise Wrong(name=str(error)) from None
-    return Proposal(f"New item: {new.name}", changed, about(group, [new.name, *new.also]))
+    made = {"add_item": {"file": f"book/{new.file}", "id": id, "entry": entry}}
+    return Proposal(f"New item: {new.name}", (made,), about(group, [new.name, *new.also]))
 
 
 def mistakes(book: Book, texts: Mapping[str, str], new: NewItem) -> dict[str, str]:

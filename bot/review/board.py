@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from threading import Lock
 from typing import Any, Protocol
@@ -21,10 +21,15 @@ from rules.loader import read_files
 class Proposals(Protocol):
     """What is asked of the proposed changes; see `bot.changes.store.Changes`."""
 
-    def propose(
-        self, title: str, files: Mapping[str, str], *, by: str, about: Mapping[str, Any] | None
+    def propose_edits(
+        self,
+        title: str,
+        edits: Sequence[Mapping[str, Any]],
+        *,
+        by: str,
+        about: Mapping[str, Any] | None = None,
     ) -> Any:
-        """Keep a change; it has an `id`."""
+        """Keep a change; it has an `id`. Raises `Failed`."""
 
     def get(self, id: str) -> Any:
         """A change, which has a `state`. Raises `Failed` if there is none."""
@@ -82,7 +87,7 @@ class Board:
 
     def propose(self, group: Group, made: accept.Proposal, by: str) -> str:
         """Propose a change and keep that the group is accepted by it."""
-        change = self.changes.propose(made.title, made.files, by=by, about=made.about)
+        change = self.changes.propose_edits(made.title, made.edits, by=by, about=made.about)
         self.decide(group, "accepted", by, change=change.id)
         return str(change.id)
 
