@@ -15,6 +15,7 @@ from bot.access.commands import app as accounts
 from bot.compare.commands import compare
 from bot.changes.commands import app as changes
 from bot.changes.commands import examples
+from bot.review.commands import app as review
 
 if TYPE_CHECKING:
     from bot.assistant import Assistant
@@ -34,6 +35,7 @@ app.add_typer(accounts, name="account")
 app.command("compare")(compare)
 app.add_typer(changes, name="changes")
 app.add_typer(examples, name="example")
+app.add_typer(review, name="review")
 
 PROJECT = Path(__file__).resolve().parents[1]
 DATA = PROJECT / ".data"

@@ -11,6 +11,7 @@ from sanic import Blueprint
 
 MODULES = ("home", "compare", "preview")
 MODULES = ("home", "changes", "rules", "examples")
+MODULES = ("home", "review")
 """Modules of this package with a blueprint `pages`."""
 
 
