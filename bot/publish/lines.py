@@ -10,12 +10,12 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
-from actions.phrases import assumptions, capital, phrase
+from actions.phrases import assumptions, capital, contact, phrase, wording
 from bot.panel.table import Line as Row
 from bot.panel.table import domains, key, merged
 from rules import Decision
 from rules.decide import leaves
-from rules.model import Book
+from rules.model import Book, Condition
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,15 +117,19 @@ def case(book: Book, line: Line) -> str:
     """
     said = []
     for condition, values in line.when.items():
-        labels = [stated(book.conditions[condition].values[v].label) for v in values]
+        asked = book.conditions[condition]
+        labels = [stated(asked, v) for v in values]
         said.append(" or ".join([labels[0], *(lower_first(x) for x in labels[1:])]))
     return ", ".join([said[0], *(lower_first(x) for x in said[1:])]) if said else ""
 
 
-def stated(label: str) -> str:
-    """An answer as a statement."""
-    if label == "No":
+def stated(asked: Condition, value: str) -> str:
+    """An answer to a question as a statement; a bare yes or no keeps its question."""
+    label = asked.values[value].label
+    if label == "No" and any(v.label.startswith("Yes, ") for v in asked.values.values()):
         return "Otherwise"
+    if label in ("Yes", "No"):
+        return f"{asked.short} {label}"
     for word in ("Yes, ", "No, "):
         label = label.removeprefix(word)
     return capital(label)
@@ -133,7 +137,8 @@ def stated(label: str) -> str:
 
 def lower_first(text: str) -> str:
     """A label for use inside a sentence; a name in capitals such as LED or PET stays."""
-    return text if text[:2].isupper() else text[:1].lower() + text[1:]
+    first = text.split(" ", 1)[0]
+    return text if len(first) > 1 and first.isupper() else text[:1].lower() + text[1:]
 
 
 def where(book: Book, line: Line) -> str:
@@ -159,6 +164,24 @@ def other(book: Book, district: str, code: str, day: date) -> str:
     if container is None:
         return book.destinations[code].phrase
     return f"in the {container.name}" if book.destinations[code].kind == "bin" else container.name
+
+
+def said(book: Book, line: Line, day: date) -> list[str]:
+    """An answer in sentences, each in the assistant's words: where, caution, how, what else."""
+    words, decision = wording()["answer"], line.decision
+    out = [f"{where(book, line)}."]
+    if book.destinations[decision.destination].kind == "service":
+        out.append(words["service"].format(**contact(book)))
+    if decision.caution:
+        out.append(words["caution"].format(caution=decision.caution))
+    out += decision.prepare
+    places = others(book, line, day)
+    if places:
+        out.append(words["or"].format(alternatives="; or ".join(places)))
+    assumed = holds_if(book, line)
+    if assumed:
+        out.append(words["assumed"].format(assumed=assumed))
+    return out
 
 
 def plain_day(day: date) -> str:
