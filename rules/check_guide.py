@@ -23,7 +23,7 @@ def check_guide(book: Book, found: Findings) -> None:
 
 
 def strays(book: Book, stream: str, wrong: Misplaced) -> bool:
-    """Whether a thing goes elsewhere than a stream's container in any case, anywhere, on any day."""
+    """Whether a thing goes elsewhere than a stream's container, in any case, anywhere, ever."""
     for district in book.districts:
         for day in book.turning_days():
             box = book.container(district, stream, day)

@@ -285,7 +285,7 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class Misplaced:
-    """A thing people wrongly put in a stream's container; `facts` say what is the matter with it."""
+    """A thing people wrongly put in a stream's container; `facts` say what is wrong with it."""
 
     item: str
     facts: Mapping[str, str]

@@ -237,7 +237,7 @@ class Checker:
             yield from self.known(entry, stream, "streams", "tags", stream)
             for i, one in enumerate(listed):
                 here = ("tags", stream, i)
-                told = {"item": one, "when": {}} if isinstance(one, str) else one
+                told: Mapping[str, Any] = {"item": one, "when": {}} if isinstance(one, str) else one
                 yield from self.known(entry, told["item"], "items", *here)
                 yield from self.facts(entry, told["when"], (*here, "when"))
                 if one in listed[:i]:

@@ -15,7 +15,8 @@ from rules.model import Book
 def faq(book: Book, district: str, day: date) -> dict[str, Any]:
     """A question and its answer for each common item.
 
-    The shape is schema.org's from memory: FAQPage > mainEntity > Question > acceptedAnswer > Answer.
+    The shape is schema.org's, from memory: a FAQPage's mainEntity is Questions, each with an
+    acceptedAnswer that is an Answer.
     """
     place = book.districts[district].name
     return {

@@ -49,7 +49,8 @@ def pdf(book: Book, district: str, day: date) -> bytes:
         name = book.districts[district].name
         where = book.guide.where if book.guide else "guide.yml"
         raise Failed(
-            f"The guide for {name} does not fit on two pages. Take things out of 'common' ({where})."
+            f"The guide for {name} does not fit on two pages. "
+            f"Take things out of 'common' ({where})."
         ) from None
     assert isinstance(out, bytes)
     return out
