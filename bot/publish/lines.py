@@ -45,10 +45,21 @@ def days_from(book: Book, day: date) -> tuple[date, ...]:
     return (day, *(d for d in book.turning_days() if d > day))
 
 
+LAST: list[tuple[Book, str, date, tuple[Line, ...]]] = []
+"""The lines made last; several files are made from the same."""
+KEPT = 6
+
+
 def lines(book: Book, district: str, day: date) -> tuple[Line, ...]:
     """All lines of a district from a day on, by the items' names, then by day."""
+    for known, place, on, made in list(LAST):
+        if known is book and (place, on) == (district, day):
+            return made
     items = sorted(book.items.values(), key=lambda i: (i.name.lower(), i.id))
-    return tuple(x for item in items for x in lines_of(book, item.id, district, day))
+    made = tuple(x for item in items for x in lines_of(book, item.id, district, day))
+    LAST.append((book, district, day, made))
+    del LAST[:-KEPT]
+    return made
 
 
 def lines_of(
