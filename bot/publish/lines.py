@@ -71,10 +71,11 @@ def lines_of(
     spans = [rows(book, item, district, d, facts or {}) for d in days]
     found: list[tuple[int, int, Mapping[str, tuple[str, ...]], Decision]] = []
     open_: dict[Any, int] = {}
-    for number, span in enumerate(spans):
+    for number, rows_then in enumerate(spans):
         still: dict[Any, int] = {}
-        for when, decision in span:
-            mark = tuple(when.items()), key(decision)
+        for when, decision in rows_then:
+            elsewhere = tuple(other(book, district, a, days[number]) for a in decision.alternatives)
+            mark = tuple(when.items()), key(decision), elsewhere
             if mark in open_:
                 place = open_[mark]
                 first = found[place][0]
