@@ -8,9 +8,6 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-import font_lato
-import typst
-
 from bot.processes import Failed
 from bot.publish import drawing
 from bot.publish.atoz import FOLDER
@@ -25,6 +22,9 @@ FULL = "the guide is too full"
 @cache
 def fonts() -> Any:
     """The one family the guide is set in; none of the machine's own, so that all machines agree."""
+    import font_lato
+    import typst
+
     folder = Path(font_lato.font_directory)
     return typst.Fonts(
         include_system_fonts=False, include_embedded_fonts=False, font_paths=[str(folder)]
@@ -32,7 +32,12 @@ def fonts() -> Any:
 
 
 def pdf(book: Book, district: str, day: date) -> bytes:
-    """The guide. Raises `Failed` if it takes more than two pages."""
+    """The guide. Raises `Failed` if it takes more than two pages.
+
+    The typesetter is loaded here: it is large, and most processes need none.
+    """
+    import typst
+
     made = sheet(book, district, day)
     compiler = typst.Compiler(
         input=(FOLDER / "guide.typ").read_bytes(),

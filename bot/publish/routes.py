@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import gzip
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from datetime import date
 
@@ -23,7 +24,15 @@ pages = Blueprint("published")
 
 CACHED = 32
 """Files kept: four days of all of three districts' public ones."""
+WAITING = 24
+"""Files that may wait to be made: more than all of one day."""
+WORKER = ThreadPoolExecutor(1, "publish")
+"""Files are made one after another, so that whoever chats meanwhile is not slowed by more."""
 PACKED = ("text/", "application/json")
+
+
+class Busy(Exception):
+    """More files are asked for than can be made soon."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +45,7 @@ class Made:
 
 
 Key = tuple[str, date, str]
-MADE: dict[Key, asyncio.Task[Made]] = {}
+MADE: dict[Key, asyncio.Future[Made]] = {}
 """Files by rules, day and path; one that is being made is waited for by all who ask."""
 
 
@@ -46,15 +55,17 @@ def paths_of(book: Book) -> dict[str, tuple[files.Kind, str]]:
 
 
 async def made(book: Book, day: date, path: str) -> Made:
-    """A file, from the store if it is there. Raises `Failed` if it cannot be made."""
+    """A file, from the store if it is there. Raises `Failed` if it cannot be made, and `Busy` if
+    too many wait."""
     key = book.version, day, path
     task = MADE.get(key)
     if task is None:
+        if sum(not t.done() for t in MADE.values()) >= WAITING:
+            raise Busy
         while len(MADE) >= CACHED:
             MADE.pop(next(iter(MADE)))
         loop = asyncio.get_running_loop()
-        work = loop.run_in_executor(None, make, book, day, path)
-        task = MADE[key] = asyncio.ensure_future(work)  # type: ignore[arg-type]
+        task = MADE[key] = loop.run_in_executor(WORKER, make, book, day, path)
     try:
         return await asyncio.shield(task)
     except BaseException:
@@ -82,6 +93,9 @@ async def sent(request: Request, path: str) -> HTTPResponse:
         file = await made(book, asked_day(request), path)
     except Failed as failed:
         raise NotFound(str(failed)) from None
+    except Busy:
+        said = "Too much is asked for at once. Please try again in a minute."
+        return response.text(said, status=503, headers={"retry-after": "60"})
     return reply(request, file, kind.type, path.rsplit("/", 1)[1], kind.id)
 
 

@@ -9,15 +9,16 @@ import random
 import re
 import zipfile
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from datetime import date
 from typing import Any
 from urllib.parse import quote
 
 import inflect
 import pytest
-from selenium.webdriver.common.by import By
 
-from bot.publish import atoz, drawing, files, noted, records
+from bot.publish import atoz, drawing, files, noted, records, routes
+from bot.publish.lines import plain_day
 from tests.bot.browser import Page
 from tests.bot.officer import NEEDS, fits, officer, officer_driver, see, staff  # noqa: F401
 from tests.bot.publish.asked import rules_in_force
@@ -61,6 +62,30 @@ def test_form_of_the_data_is_served_beside_it(site):
 )  # fmt: skip
 def test_what_is_not_published_is_not_there(site, path):
     assert site.request(path)[0] == 404
+
+
+@pytest.mark.parametrize("day", ["0001-01-01", "9999-12-31", "soon"])
+def test_day_out_of_the_way_is_answered(site, day):
+    """Before the scheme it is its first day; what is no day is today."""
+    assert site.request(f"/guide/oxmere.pdf?on={day}")[2].startswith(b"%PDF-")
+    told = site.request(f"/tags/oxmere.txt?on={day}")[2].decode()
+    shown = {"0001-01-01": "1 April 2026", "9999-12-31": "31 December 9999"}.get(
+        day, plain_day(date.today())
+    )
+    assert f"As on {shown}." in told
+
+
+def test_too_much_at_once_is_turned_away(site):
+    """More days of the list than may wait, at the same time; the chat answers meanwhile."""
+    start = date(2028, 1, 1).toordinal()
+    days = [date.fromordinal(start + n) for n in range(routes.WAITING + 8)]
+    with ThreadPoolExecutor(len(days)) as pool:
+        asked = [pool.submit(site.request, f"/tags/oxmere.json?on={d}") for d in days]
+        assert site.answer("pizza box", district="oxmere")["kind"] == "question"
+        statuses = [a.result()[0] for a in asked]
+    assert set(statuses) <= {200, 503} and statuses.count(200) >= routes.WAITING
+    again = [site.request(f"/tags/oxmere.json?on={d}")[0] for d in days[-2:]]
+    assert again == [200, 200]
 
 
 def test_list_allows_itself_no_request(site):
@@ -295,4 +320,7 @@ def test_officers_page_is_accessible_and_fits(officer):  # noqa: F811
     for part in officer.all(".copy summary"):
         part.click()
     assert officer.violations() == []
-    assert officer.driver.find_elements(By.CSS_SELECTOR, ".copy[open] textarea")
+    text = officer.all(".copy[open] textarea")[0]
+    officer.all(".copy[open] button")[0].click()
+    officer.until(lambda: "Cop" in officer.all(".copy [role=status]")[0].text, "it was copied")
+    assert text.get_attribute("value").startswith('<script type="application/ld+json">')
