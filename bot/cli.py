@@ -16,6 +16,7 @@ from bot.compare.commands import compare
 from bot.changes.commands import app as changes
 from bot.changes.commands import examples
 from bot.review.commands import app as review
+from bot.publish.commands import publish
 
 if TYPE_CHECKING:
     from bot.assistant import Assistant
@@ -36,6 +37,7 @@ app.command("compare")(compare)
 app.add_typer(changes, name="changes")
 app.add_typer(examples, name="example")
 app.add_typer(review, name="review")
+app.command()(publish)
 
 PROJECT = Path(__file__).resolve().parents[1]
 DATA = PROJECT / ".data"

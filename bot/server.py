@@ -32,6 +32,7 @@ from bot.endpoint import Actions  # noqa: E402
 from bot.examples import files, playing  # noqa: E402
 from bot.pages import assets, front, headers, items, state  # noqa: E402
 from bot.processes import Failed  # noqa: E402
+from bot.publish import routes as published  # noqa: E402
 from bot.readers import follow_book  # noqa: E402
 from bot.remarks import Remarks  # noqa: E402
 from bot.sms import service as sms  # noqa: E402
@@ -70,7 +71,7 @@ def build(model: Path, data: Path, actions: str, host: str = "127.0.0.1") -> San
     app.ctx.model = model
     app.ctx.rules = Path(os.environ.get("LIDWISE_RULES", BOOK))
     headers.install(app)
-    for pages in (assets.pages, front.pages, items.pages, state.pages):
+    for pages in (assets.pages, front.pages, items.pages, state.pages, published.pages):
         app.blueprint(pages)
     app.ctx.remarks = Remarks(data / "remarks.db")
     texts = sms.install(app, data, host)

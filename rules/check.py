@@ -13,6 +13,7 @@ from datetime import date
 from itertools import product
 from time import perf_counter
 
+from rules.check_guide import check_guide
 from rules.check_texts import check_texts, fits, joined, tables_of
 from rules.decide import (
     Decision,
@@ -74,6 +75,8 @@ def prove(book: Book, today: date, short_form: ShortForm | None = None) -> Proof
     prover.tables()
     prover.combinations()
     prover.questions()
+    if not prover.unsound:
+        check_guide(book, found)
     return Proof(
         findings=found.listed(),
         districts=len(book.districts),

@@ -36,6 +36,10 @@ SECTIONS = [
 ]
 
 
+SINGLE = ["scheme", "fallback", "guide"]
+"""Sections of which there is one in all."""
+
+
 class BookError(ValueError):
     """Rule files that cannot be used. `mistakes` lists all of them, in file and line order."""
 
@@ -126,7 +130,7 @@ def shape_mistakes(document: Document) -> list[Mistake]:
 
 def merge(documents: list[Document]) -> tuple[references.Sections, list[Mistake]]:
     """Gather each section's entries from all files, with the place of each."""
-    sections: references.Sections = {name: {} for name in (*SECTIONS, "scheme", "fallback")}
+    sections: references.Sections = {name: {} for name in (*SECTIONS, *SINGLE)}
     mistakes = []
     for document in documents:
         for section in SECTIONS:
@@ -139,7 +143,7 @@ def merge(documents: list[Document]) -> tuple[references.Sections, list[Mistake]
                     )
                     continue
                 sections[section][key] = entry
-        for section in ("scheme", "fallback"):
+        for section in SINGLE:
             if section in document.data:
                 entry = references.Entry(document, (section,), document.data[section])
                 if "" in sections[section]:
@@ -196,6 +200,7 @@ class Builder:
             topics=self.each("topics", self.topic),
             changes=self.each("changes", self.change),
             files=tuple(self.source_file(d) for d in self.documents),
+            guide=self.guide(),
         )
 
     def source_file(self, document: Document) -> m.SourceFile:
@@ -216,6 +221,23 @@ class Builder:
         entry = self.sections["fallback"][""]
         data = {**entry.data, "prepare": texts(entry.data["prepare"])}
         return m.Fallback(**data, where=entry.place())
+
+    def guide(self) -> m.Guide | None:
+        if "" not in self.sections["guide"]:
+            return None
+        entry = self.sections["guide"][""]
+        tags = {
+            stream: tuple(
+                self.misplaced(one, entry.place("tags", stream, i)) for i, one in enumerate(listed)
+            )
+            for stream, listed in entry.data["tags"].items()
+        }
+        return m.Guide(texts(entry.data["common"]), frozen(tags), entry.place())
+
+    def misplaced(self, data: Any, where: m.Place) -> m.Misplaced:
+        if isinstance(data, str):
+            return m.Misplaced(data, frozen(None), where)
+        return m.Misplaced(data["item"], frozen(data["when"]), where)
 
     def destination(self, key: str, entry: references.Entry) -> m.Destination:
         data = {**entry.data, "wont_do": texts(entry.data.get("wont_do"))}

@@ -284,6 +284,25 @@ class Change:
 
 
 @dataclass(frozen=True, slots=True)
+class Misplaced:
+    """A thing people wrongly put in a stream's container; `facts` say what is wrong with it."""
+
+    item: str
+    facts: Mapping[str, str]
+    where: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Guide:
+    """What is printed: the ids of common items, the commonest first, and the tag's tick-boxes of
+    each stream."""
+
+    common: tuple[str, ...]
+    tags: Mapping[str, tuple[Misplaced, ...]]
+    where: Place
+
+
+@dataclass(frozen=True, slots=True)
 class Scheme:
     """The partnership: who answers beyond the rules."""
 
@@ -329,6 +348,7 @@ class Book:
     topics: Mapping[str, Topic]
     changes: Mapping[str, Change]
     files: tuple[SourceFile, ...]
+    guide: Guide | None = None
 
     def container(self, district: str, goes: str, day: date) -> Container | None:
         """The container a stream, or a destination code, has in a district on a day."""

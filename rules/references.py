@@ -227,6 +227,23 @@ class Checker:
     def fallback(self, entry: Entry) -> Iterator[Mistake]:
         yield from self.goes(entry, entry.data["goes"], "goes")
 
+    def guide(self, entry: Entry) -> Iterator[Mistake]:
+        common = entry.data["common"]
+        for i, name in enumerate(common):
+            yield from self.known(entry, name, "items", "common", i)
+            if name in common[:i]:
+                yield entry.mistake(f"'{name}' is listed twice", "Keep one", "common", i)
+        for stream, listed in entry.data["tags"].items():
+            yield from self.known(entry, stream, "streams", "tags", stream)
+            for i, one in enumerate(listed):
+                here = ("tags", stream, i)
+                told: Mapping[str, Any] = {"item": one, "when": {}} if isinstance(one, str) else one
+                yield from self.known(entry, told["item"], "items", *here)
+                yield from self.facts(entry, told["when"], (*here, "when"))
+                if one in listed[:i]:
+                    cure = "Keep one"
+                    yield entry.mistake(f"'{told['item']}' is listed twice", cure, *here)
+
     def centres(self, entry: Entry) -> Iterator[Mistake]:
         yield from self.known(entry, entry.data["district"], "districts", "district")
         both = {**self.sections["items"], **self.sections["streams"]}

@@ -12,6 +12,7 @@ from sanic import Blueprint
 MODULES = ("home", "compare", "preview")
 MODULES = ("home", "changes", "rules", "examples")
 MODULES = ("home", "review")
+MODULES = ("home", "publish")
 """Modules of this package with a blueprint `pages`."""
 
 
