@@ -29,6 +29,7 @@ from actions.current import SHELF  # noqa: E402
 from bot import staff  # noqa: E402
 from bot.endpoint import Actions  # noqa: E402
 from bot.pages import assets, front, headers, items, state  # noqa: E402
+from bot.privacy.mask import masked  # noqa: E402
 from bot.processes import Failed  # noqa: E402
 from bot.readers import follow_book  # noqa: E402
 from bot.remarks import Remarks  # noqa: E402
@@ -84,6 +85,7 @@ def build(model: Path, data: Path, actions: str, host: str = "127.0.0.1") -> San
         app.ctx.agent = agent
         follow_book(agent)
         await agent.parse_message("pizza box")
+        masked("pizza box")
         app.add_task(background.follow(SHELF.refresh))
         app.add_task(app.ctx.desk.keep())
 

@@ -16,6 +16,7 @@ def engine(path: Path, shared: bool = False) -> sa.engine.Engine:
         f"sqlite:///{path}",
         poolclass=NullPool if shared else StaticPool,
         connect_args={"check_same_thread": False},
+        hide_parameters=True,
     )
     sa.event.listen(made, "connect", quick)
     return made

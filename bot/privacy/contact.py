@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import cache
 
 import phonenumbers
+import yaml
 
+from bot import paths
 from bot.privacy.found import Found
 
 COUNTRY = "GB"
@@ -39,10 +42,6 @@ LOCAL = re.compile(
 )
 """A number without its area code, told as one."""
 
-AREAS = frozenset(
-    ["AB", "AL", "B", "BA", "BB", "BD", "BF", "BH", "BL", "BN", "BR", "BS", "BT", "CA", "CB", "CF", "CH", "CM", "CO", "CR", "CT", "CV", "CW", "DA", "DD", "DE", "DG", "DH", "DL", "DN", "DT", "DY", "E", "EC", "EH", "EN", "EX", "FK", "FY", "G", "GL", "GU", "GY", "HA", "HD", "HG", "HP", "HR", "HS", "HU", "HX", "IG", "IM", "IP", "IV", "JE", "KA", "KT", "KW", "KY", "L", "LA", "LD", "LE", "LL", "LN", "LS", "LU", "M", "ME", "MK", "ML", "N", "NE", "NG", "NN", "NP", "NR", "NW", "OL", "OX", "PA", "PE", "PH", "PL", "PO", "PR", "RG", "RH", "RM", "S", "SA", "SE", "SG", "SK", "SL", "SM", "SN", "SO", "SP", "SR", "SS", "ST", "SW", "SY", "TA", "TD", "TF", "TN", "TQ", "TR", "TS", "TW", "UB", "W", "WA", "WC", "WD", "WF", "WN", "WR", "WS", "WV", "YO", "ZE"]
-)
-"""Postcode areas of the United Kingdom, the Channel Islands and the Isle of Man (from memory)."""
 POSTCODE = re.compile(
     r"(?<!['\w])(?P<area>[A-Za-z]{1,2})\s?(?P<district>[0-9oO][0-9A-Za-z]?)[ \t.,-]{0,3}"
     r"(?P<sector>[0-9oO])\s?(?P<unit>[ABD-HJLNP-UW-Zabd-hjlnp-uw-z]{2})\b"
@@ -55,9 +54,13 @@ OUTWARD = re.compile(
     r"(?P<code>[A-Za-z]{1,2}\s?[0-9][0-9A-Za-z]?)\b",
     re.IGNORECASE,
 )
-CAPS = frozenset({"b15", "b22", "e14", "e27", "e40", "g4", "g9", "g13", "g23", "r7", "s14", "s15"})
-"""Lamp caps that look like postcode districts (IEC 60061, from memory)."""
-UNITS = frozenset(["ft", "th", "st", "nd", "rd", "lb", "gb", "tb", "hz", "pt", "yr", "hr", "am", "pm", "pp", "aa", "bp", "bs", "pe", "ps"])
+
+
+@cache
+def parts(name: str) -> frozenset[str]:
+    """A list of `postcodes.yml`."""
+    path = paths.PROJECT / "bot" / "privacy" / "postcodes.yml"
+    return frozenset(map(str, yaml.safe_load(path.read_text("utf-8"))[name]))
 
 
 def emails(text: str) -> Iterator[Found]:
@@ -110,11 +113,13 @@ def postcodes(text: str) -> Iterator[Found]:
     for match in POSTCODE.finditer(text):
         area = match["area"].upper()
         outward = (match["area"] + match["district"]).lower()
-        if area not in AREAS or not any(c.isdigit() for c in match["district"] + match["sector"]):
+        if area not in parts("areas") or not any(
+            c.isdigit() for c in match["district"] + match["sector"]
+        ):
             continue
-        if outward in CAPS and match["unit"].lower() in UNITS:
+        if outward in parts("lamp_caps") and match["unit"].lower() in parts("units"):
             continue
         yield Found(match.start(), match.end(), "postcode")
     for match in OUTWARD.finditer(text):
-        if re.match("[A-Za-z]+", match["code"])[0].upper() in AREAS:  # type: ignore[index]
+        if re.match("[A-Za-z]+", match["code"])[0].upper() in parts("areas"):  # type: ignore[index]
             yield Found(match.start("code"), match.end("code"), "postcode")

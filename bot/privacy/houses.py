@@ -13,7 +13,11 @@ from bot.privacy.found import Found
 from bot.privacy.names import lists, things
 
 WORD = r"[^\W\d_][\w'\N{RIGHT SINGLE QUOTATION MARK}-]*\.?"
-NUMBER = r"(?!(?:1[6-9]|20)[0-9]{2}(?![0-9]))[0-9]{1,4}(?:\s?[a-zA-Z](?![\w']))?(?:\s?[-/\N{EN DASH}]\s?[0-9]{1,4}[a-zA-Z]?)?"
+NUMBER = (
+    r"(?!(?:1[6-9]|20)[0-9]{2}(?![0-9]))[0-9]{1,4}(?:\s?[a-zA-Z](?![\w']))?"
+    r"(?:\s?[-/\N{EN DASH}]\s?[0-9]{1,4}[a-zA-Z]?)?"
+)
+"""A number of a house, not a year: 3, 3b, 3-5, 3/1."""
 CODE = r"[A-Za-z]{1,2}\s?[0-9][0-9A-Za-z]?\s{0,2}[0-9][A-Za-z]{2}\b"
 BOUND = r"(?<![\w.,/:\N{POUND SIGN}-])"
 

@@ -192,8 +192,8 @@ class Reading:
         return word.capital and not self.first_of_sentence(at) and not self.plain(word)
 
     def cue(self, at: int) -> str:
-        """How the words before one announce a name: "name" (surely one), "person" (one if it
-        can be), or not at all."""
+        """How the words before one announce a name: "name" (surely one), "person" or
+        "relation" (one if it can be), "sign-off" (the same at the end), or not at all."""
         told = [w.told for w in self.words[max(0, at - 3) : at]]
         if not told or not self.near(at):
             return ""
@@ -202,13 +202,8 @@ class Reading:
             return "name"
         if two in ("my name", "name is", "names is", "name's") and three != "brand name is":
             return "person"
-        if last in ("i'm", "im", "named", "c/o") or two in (
-            "i am", "this is", "it is", "on behalf", "behalf of", "here is", "speaking to", "spoke to",
-            "speak to", "spoken to", "ask for", "call me", "calling from", "sent by", "from mr",
-        ):  # fmt: skip
+        if last in self.known.told["before"] or two in self.known.told["before"]:
             return "person"
-        if last in ("it's", "its", "for", "from", "with", "and", "by", "contact", "to", "signed"):
-            return "maybe"
         if last in self.known.told["relations"] and two.startswith(("my ", "our ", "her ", "his ")):
             return "relation"
         if last in self.known.told["relations"] or last in self.known.told["greetings"]:
