@@ -76,7 +76,8 @@ class Remarks:
         turn: str | None = None,
     ) -> int:
         """Keep a remark, masked, and return its number. With the same conversation and turn as
-        one before, it takes that one's place. Raises `ValueError` on an unknown kind or too long a note."""
+        one before, it takes that one's place. Raises `ValueError` on an unknown kind or too long
+        a note."""
         if kind not in KINDS:
             raise ValueError(f"There is no kind '{kind}'. There are: {', '.join(KINDS)}.")
         if len(note) > NOTE:
