@@ -26,9 +26,11 @@ from rasa.utils.endpoints import EndpointConfig  # noqa: E402
 from sanic import Sanic  # noqa: E402
 
 from actions.current import SHELF  # noqa: E402
-from bot import staff  # noqa: E402
+from bot import settings, staff  # noqa: E402
 from bot.endpoint import Actions  # noqa: E402
 from bot.pages import assets, front, headers, items, state  # noqa: E402
+from bot.privacy import daily  # noqa: E402
+from bot.privacy import options as privacy  # noqa: E402
 from bot.privacy.mask import masked  # noqa: E402
 from bot.processes import Failed  # noqa: E402
 from bot.readers import follow_book  # noqa: E402
@@ -66,6 +68,7 @@ def build(model: Path, data: Path, actions: str, host: str = "127.0.0.1") -> San
     app.config.KEEP_ALIVE_TIMEOUT = 30
     app.config.GRACEFUL_SHUTDOWN_TIMEOUT = 2.0
     app.ctx.model = model
+    keep_days = privacy.read(settings.load(data))
     headers.install(app)
     for pages in (assets.pages, front.pages, items.pages, state.pages):
         app.blueprint(pages)
@@ -88,6 +91,7 @@ def build(model: Path, data: Path, actions: str, host: str = "127.0.0.1") -> San
         masked("pizza box")
         app.add_task(background.follow(SHELF.refresh))
         app.add_task(app.ctx.desk.keep())
+        app.add_task(daily.keep(data, keep_days))
 
     @app.listener("after_server_stop")
     async def end(app: Sanic, _: Any) -> None:

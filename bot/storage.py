@@ -33,10 +33,12 @@ def with_tables(path: Path, tables: sa.MetaData, shared: bool = False) -> sa.eng
 
 
 def quick(connection: Any, _: Any) -> None:
-    """Settings of SQLite under which a saved message costs no wait for the disk.
+    """Settings of SQLite under which a saved message costs no wait for the disk, and what is
+    deleted is overwritten.
 
     With a write-ahead log this loses no message in a crash of the program, only in one of power.
     """
     connection.execute("PRAGMA journal_mode=WAL")
     connection.execute("PRAGMA synchronous=NORMAL")
+    connection.execute("PRAGMA secure_delete=ON")
     connection.execute("PRAGMA busy_timeout=5000")
