@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 import typer
 
 from bot.access.commands import app as accounts
+from bot.explain import commands as explaining
 from bot.privacy import commands as privacy
 
 if TYPE_CHECKING:
@@ -30,6 +31,7 @@ app = typer.Typer(
 
 app.add_typer(accounts, name="account")
 app.command()(privacy.forget)
+app.command()(explaining.explain)
 
 PROJECT = Path(__file__).resolve().parents[1]
 DATA = PROJECT / ".data"
