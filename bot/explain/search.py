@@ -75,7 +75,7 @@ def find(data: Path, asked: Asked, most: int = 25, skip: int = 0) -> tuple[list[
         told = sa.func.lower(t["items"]).contains(word, autoescape=True)
         fits.append(sa.or_(heard, told, *named))
     query = (
-        sa.select([t.conversation])
+        sa.select(t.conversation)
         .where(*fits)
         .group_by(t.conversation)
         .order_by(sa.func.max(t.id).desc())
@@ -110,7 +110,5 @@ def channels(data: Path) -> list[str]:
     if not (data / FILE).exists():
         return []
     with Record(data).engine.connect() as connection:
-        found = connection.execute(
-            sa.select([TABLE.c.channel]).distinct().order_by(TABLE.c.channel)
-        )
+        found = connection.execute(sa.select(TABLE.c.channel).distinct().order_by(TABLE.c.channel))
         return [name for (name,) in found]

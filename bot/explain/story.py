@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 from typing import Any
@@ -58,7 +59,6 @@ class Step:
     things: tuple[Thing, ...] = ()
     book: str = ""
     lack: str = ""
-    extra: dict[str, Any] = field(default_factory=dict)
 
 
 def story(data: Path, conversation: str) -> list[Step]:
@@ -79,7 +79,7 @@ def then(data: Path, version: str | None, kept: dict[str, Then]) -> Then:
         return Then(
             None,
             {},
-            "It is not known which rule book answered: the turn is older than that record.",
+            "Which rule book answered is not known: that was not kept then.",
         )
     if version not in kept:
         try:
@@ -124,10 +124,14 @@ def name_of(book: Book, item: str | None) -> str:
 
 
 def understood(book: Book, turn: Turn) -> list[tuple[str, str]]:
-    """What the message was taken to mean, as what and how. Guesses that played no part and what
-    stands inside a name are left out."""
+    """What the message was taken to mean, as what and how. Guesses and what is part of a name are
+    left out; conditions that no rule of the answer looks at stand together at the end."""
     entry = turn.entry
     told = [("purpose", f"{entry.intent.replace('_', ' ')} ({entry.confidence:.0%} sure)")]
+    idle: list[str] = []
+    counted: set[str] = set()
+    for item in entry.items:
+        counted |= {*(item.get("facts") or ()), *(item.get("unsettled") or ())}
     for e in turn.entities:
         kind, said, value = e.get("entity"), e.get("said") or "", str(e.get("value") or "")
         words = f" (“{said}”)" if said else ""
@@ -135,7 +139,9 @@ def understood(book: Book, turn: Turn) -> list[tuple[str, str]]:
             told.append(("thing", name_of(book, value) + words))
         elif kind == "unknown":
             told.append(("unknown thing", f"“{said or value}”"))
-        elif kind == "fact" and not e.get("inside"):
+        elif kind == "fact" and e.get("role") not in counted:
+            idle += [] if e.get("inside") else [condition(book, str(e.get("role")), value) + words]
+        elif kind == "fact":
             told.append(("condition", condition(book, str(e.get("role")), value) + words))
         elif kind == "district":
             known = book.districts.get(value)
@@ -144,6 +150,8 @@ def understood(book: Book, turn: Turn) -> list[tuple[str, str]]:
             told.append((kind, value.replace("_", " ") + words))
         elif kind in ("danger", "danger_of_last") and said:
             told.append(("live danger", f"“{said}”"))
+    if idle:
+        told.append(("of no account", "; ".join(dict.fromkeys(idle))))
     return list(dict.fromkeys(told))
 
 
@@ -215,17 +223,13 @@ def today(entry: Entry, item: Mapping[str, Any]) -> tuple[str, bool]:
         if str(item.get("rule") or "").startswith("dangers.yml"):
             return "", False
     else:
-        stated = {
-            k: v
-            for k, v in (item.get("facts") or {}).items()
-            if k not in (item.get("assumed") or [])
-        }
+        assumed = item.get("assumed") or []
+        stated = {k: v for k, v in (item.get("facts") or {}).items() if k not in assumed}
         found = decide(book, district, day, named, stated)
-        decided = (
-            found
-            if isinstance(found, Decision)
-            else decide_cautiously(book, district, day, named, stated)
-        )
+        if isinstance(found, Decision):
+            decided = found
+        else:
+            decided = decide_cautiously(book, district, day, named, stated)
     where = place(book, decided.destination, decided.container)
     if decided.destination == code and decided.container == item.get("container"):
         return f"Today’s rules say the same: {where}.", False
@@ -234,7 +238,5 @@ def today(entry: Entry, item: Mapping[str, Any]) -> tuple[str, bool]:
 
 def known_now(book: Book, words: str) -> str | None:
     """The item of today's rules that has these words as a name."""
-    bare = (
-        " ".join(words.lower().split()).removeprefix("a ").removeprefix("an ").removeprefix("my ")
-    )
+    bare = re.sub(r"^(?:an?|the|my) ", "", " ".join(words.lower().split()))
     return next((i.id for i in book.items.values() if bare in (i.name, *i.also)), None)

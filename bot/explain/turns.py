@@ -53,7 +53,7 @@ def turns(data: Path, conversation: str) -> list[Turn]:
 def stored(data: Path, conversation: str) -> list[Event]:
     """A conversation's events, as the framework stored them."""
     query = (
-        sa.select([EVENTS.c.data])
+        sa.select(EVENTS.c.data)
         .where(EVENTS.c.sender_id == conversation)
         .where(EVENTS.c.type_name.in_(("user", "bot", "slot")))
         .order_by(EVENTS.c.id)

@@ -235,6 +235,9 @@ class Reading:
                 return self.length(at, True)
             if free and capital and not self.plain(word):
                 return self.length(at, True)
+        if len(word.told) == 1 and word.capital and word.told not in known.told["never"]:
+            closes = cue == "sign-off" and self.length(at, True) + at == len(self.words)
+            return self.speaks(at) or (self.length(at, True) if closes else 0)
         if cue == "relation" and word.told in known.given:
             return self.length(at, True)
         if word.told not in known.given:
