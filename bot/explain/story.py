@@ -20,6 +20,9 @@ from rules.decide import decide_cautiously
 from rules.loader import load_texts
 from rules.model import Book
 
+MASK = re.compile(r"(?:\[[a-z ]+\](?:'s)?\s*)+")
+"""Words of which masking left nothing."""
+
 
 @dataclass(frozen=True, slots=True)
 class Then:
@@ -137,7 +140,7 @@ def understood(book: Book, turn: Turn) -> list[tuple[str, str]]:
         words = f" (“{said}”)" if said else ""
         if kind in ("item", "mark"):
             told.append(("thing", name_of(book, value) + words))
-        elif kind == "unknown":
+        elif kind == "unknown" and not MASK.fullmatch(said or value):
             told.append(("unknown thing", f"“{said or value}”"))
         elif kind == "fact" and e.get("role") not in counted:
             idle += [] if e.get("inside") else [condition(book, str(e.get("role")), value) + words]
@@ -151,7 +154,7 @@ def understood(book: Book, turn: Turn) -> list[tuple[str, str]]:
         elif kind in ("danger", "danger_of_last") and said:
             told.append(("live danger", f"“{said}”"))
     if idle:
-        told.append(("of no account", "; ".join(dict.fromkeys(idle))))
+        told.append(("made no difference", "; ".join(dict.fromkeys(idle))))
     return list(dict.fromkeys(told))
 
 

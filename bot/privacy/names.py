@@ -48,6 +48,7 @@ class Lists:
     surnames: frozenset[str]
     sure_surnames: frozenset[str]
     common: frozenset[str]
+    english: frozenset[str]
     told: dict[str, frozenset[str]]
 
 
@@ -80,7 +81,16 @@ def lists() -> Lists:
     common = frozenset(w for w, n in count.items() if n >= COMMON) - more
     given = frozenset(share) | more
     surely = frozenset(n for n, sure in last.items() if sure)
-    return Lists(given, within(MOST), within(SMALL), frozenset(last), surely, common, lists_of)
+    return Lists(
+        given=given,
+        sure=within(MOST),
+        surest=within(SMALL),
+        surnames=frozenset(last),
+        sure_surnames=surely,
+        common=common,
+        english=frozenset(count) - given - frozenset(last),
+        told=lists_of,
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,7 +182,7 @@ class Reading:
         if not announced:
             return False
         listed = word.told in known.given or word.told in known.surnames
-        return listed or (word.capital and not self.plain(word))
+        return listed or (word.capital and not self.plain(word)) or self.odd(word)
 
     def goes_on(self, at: int, announced: bool) -> bool:
         """Whether a word is a further part of a name."""
@@ -189,7 +199,14 @@ class Reading:
             return True
         if word.told in known.surnames and announced:
             return word.capital or at + 1 == len(self.words) or not self.near(at + 1, CLOSE)
+        if announced and self.odd(word):
+            return True
         return word.capital and not self.first_of_sentence(at) and not self.plain(word)
+
+    def odd(self, word: Word) -> bool:
+        """Whether a word stands in no dictionary: behind a name, a name written small."""
+        known = self.known.english
+        return len(word.told) > 2 and word.told not in known and word.told not in self.things
 
     def cue(self, at: int) -> str:
         """How the words before one announce a name: "name" (surely one), "person" or
