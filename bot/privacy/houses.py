@@ -10,7 +10,7 @@ import yaml
 
 from bot import paths
 from bot.privacy.found import Found
-from bot.privacy.names import lists, things
+from bot.privacy.namelists import lists, things
 
 WORD = r"[^\W\d_][\w'\N{RIGHT SINGLE QUOTATION MARK}-]*\.?"
 NUMBER = (

@@ -26,6 +26,7 @@ from bot.privacy.mask import findings, masked
 SEED = 2711
 PER_TEMPLATE = 40
 """Messages made of each template."""
+ELSEWHERE = ("en_IN", "pl_PL", "ro_RO")
 SPELLINGS = ("as it should be", "small letters", "with slips")
 
 
@@ -49,22 +50,23 @@ def messages() -> dict[str, list[str]]:
 class People:
     """Invented people, spelt as people type. The phone numbers are those kept for drama."""
 
-    def __init__(self, seed: int) -> None:
+    def __init__(self, seed: int, names: str = "en_GB") -> None:
         from faker import Faker
 
-        self.fake = Faker("en_GB")
+        self.fake, self.names = Faker("en_GB"), Faker(names)
         self.fake.seed_instance(seed)
+        self.names.seed_instance(seed)
         self.chance = random.Random(seed)
 
     def piece(self, what: str) -> tuple[str, str]:
         """Words for a place of a template, and their kind."""
-        f = self.fake
+        f, n = self.fake, self.names
         street = f.street_name()
         number = f"{self.chance.randint(1, 180)}{self.chance.choice(['', '', '', 'a', 'B'])}"
         return {
-            "name": ("name", f"{f.first_name()} {f.last_name()}"),
-            "given": ("name", f.first_name()),
-            "family": ("name", f.last_name()),
+            "name": ("name", f"{n.first_name()} {n.last_name()}"),
+            "given": ("name", n.first_name()),
+            "family": ("name", n.last_name()),
             "phone": ("phone", self.phone()),
             "email": ("email", f"{f.user_name()}@{f.safe_domain_name()}"),
             "postcode": ("postcode", self.postcode()),
@@ -123,10 +125,10 @@ class People:
         return "".join(parts).lower()
 
 
-def made(seed: int = SEED, each: int = PER_TEMPLATE) -> Iterator[Made]:
-    """The messages, the same for the same seed."""
+def made(seed: int = SEED, each: int = PER_TEMPLATE, names: str = "en_GB") -> Iterator[Made]:
+    """The messages, the same for the same seed; `names` is where the people's names come from."""
     told = messages()
-    people = People(seed)
+    people = People(seed, names)
     for kind in ("tuned", "unseen"):
         for template in told[kind]:
             for count in range(each):
@@ -196,6 +198,12 @@ def show(say: Any, wrong: bool) -> None:
             cells = [found.get((name, spelling, k), (0, 0)) for k in kinds]
             shown = [f"{b}/{a} {100 * b / a:5.1f}%" if a else "-" for a, b in cells]
             say(f"{name:8}{spelling:18}" + "".join(f"{c:>22}" for c in shown))
+    say("\nnames that come from elsewhere, in the messages kept unseen")
+    for place in ELSEWHERE:
+        others = recall([m for m in made(names=place) if m.set == "unseen"])
+        cells = [others[("unseen", s, "name")] for s in SPELLINGS]
+        shown = [f"{b}/{a} {100 * b / a:5.1f}%" for a, b in cells]
+        say(f"{place:8}" + "".join(f"{s}: {c}   " for s, c in zip(SPELLINGS, shown, strict=True)))
     say("\nmasks in messages that name nobody, by kind, and messages with one per 1,000")
     spent, count = 0.0, 0
     for name, texts in without_people().items():

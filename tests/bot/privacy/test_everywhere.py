@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import json
+import threading
 import uuid
 
 import pytest
 
+from bot.privacy.forget import What, forget
 from bot.remarks import Remarks
 from tests.bot.staff import Staff, with_account
 
@@ -80,6 +82,29 @@ def test_nothing_of_a_person_is_in_any_file(site, running, agent):
     kept = [r for r in Remarks(running.data / "remarks.db").all() if r.conversation == sender]
     assert [r.note.count("[phone]") for r in kept] == [1]
     assert raw_in(running.data) == []
+
+
+def test_forgetting_beside_a_running_server_loses_no_answer(site, running):
+    sender, ended = f"beside-{uuid.uuid4().hex}", threading.Event()
+    failed: list[str] = []
+
+    def talk() -> None:
+        while not ended.is_set():
+            told = site.answer("where do AA batteries go", sender, district="oxmere")
+            if told["kind"] != "answer":
+                failed.append(str(told))
+
+    talking = threading.Thread(target=talk)
+    talking.start()
+    try:
+        for _ in range(8):
+            forget(running.data, What(conversation=sender))
+            forget(running.data, What(before=1_000_000.0))
+    finally:
+        ended.set()
+        talking.join()
+    assert failed == []
+    assert site.json("/health")["state"] == "ok"
 
 
 def test_the_check_itself_finds_what_is_there(tmp_path):
