@@ -15,11 +15,13 @@ from bot.explain.turns import Turn, turns
 from bot.processes import Failed
 from bot.record import books
 from bot.record.entry import Entry
+from bot.remarks import Remark, Remarks
 from rules import Decision, decide, unknown
 from rules.decide import decide_cautiously
 from rules.loader import load_texts
 from rules.model import Book
 
+REMARKS = "remarks.db"
 MASK = re.compile(r"(?:\[[a-z ]+\](?:'s)?\s*)+")
 """Words of which masking left nothing."""
 
@@ -62,6 +64,7 @@ class Step:
     things: tuple[Thing, ...] = ()
     book: str = ""
     lack: str = ""
+    remarks: tuple[Remark, ...] = ()
 
 
 def story(data: Path, conversation: str) -> list[Step]:
@@ -73,7 +76,15 @@ def story(data: Path, conversation: str) -> list[Step]:
             "'lidwise explain --on DAY' lists those of a day."
         )
     kept: dict[str, Then] = {}
-    return [step(data, turn, kept) for turn in found]
+    remarks = said_of(data, conversation)
+    return [step(data, turn, kept, remarks) for turn in found]
+
+
+def said_of(data: Path, conversation: str) -> list[Remark]:
+    """What people said of the answers of a conversation."""
+    if not (data / REMARKS).exists():
+        return []
+    return [r for r in Remarks(data / REMARKS).all() if r.conversation == conversation]
 
 
 def then(data: Path, version: str | None, kept: dict[str, Then]) -> Then:
@@ -95,7 +106,7 @@ def then(data: Path, version: str | None, kept: dict[str, Then]) -> Then:
     return kept[version]
 
 
-def step(data: Path, turn: Turn, kept: dict[str, Then]) -> Step:
+def step(data: Path, turn: Turn, kept: dict[str, Then], remarks: list[Remark]) -> Step:
     """One turn in words."""
     entry = turn.entry
     had = then(data, entry.book, kept)
@@ -109,6 +120,7 @@ def step(data: Path, turn: Turn, kept: dict[str, Then]) -> Step:
         things=tuple(thing(had, book, entry, item) for item in entry.items),
         book=entry.book or "",
         lack=had.lack,
+        remarks=tuple(r for r in remarks if r.turn is not None and r.turn == entry.turn),
     )
 
 

@@ -23,6 +23,8 @@ def lines(steps: Iterable[Step]) -> Iterator[str]:
         for text in step.answered or ("(no reply is kept)",):
             yield f"   answered    {text}"
         yield f"   kind        {entry.kind}"
+        for remark in step.remarks:
+            yield f"   remark      {remark.kind}{': ' * bool(remark.note)}{remark.note}"
         for told in step.remembered:
             yield f"   remembered  {told}"
         yield f"   rule book   {step.book or 'not known'}"

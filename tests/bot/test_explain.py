@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 import sqlite3
 import uuid
@@ -98,8 +99,11 @@ def talked(site):
     """A conversation of three turns; its name is no plain word on purpose."""
     name = f"explain/odd name?{uuid.uuid4().hex}"
     said = ("my name is Sarah Smith, does a pizza box go in", "it was delivered last night")
-    for text in said:
-        site.say(text, name, district="tarnside", on="2026-12-01")
+    for number, text in enumerate(said):
+        more = {"message_id": f"m{number}"}
+        site.say(text, name, district="tarnside", on="2026-12-01", **more)
+    body = {"sender": name, "message_id": "m1", "kind": "wrong", "note": "It was clean."}
+    assert site.request("/api/remarks", json.dumps(body).encode(), "POST")[0] == 201
     site.say("a didgeridoo", name, district="tarnside", on="2026-12-01")
     return name
 
@@ -117,6 +121,8 @@ def test_story_has_question_rule_facts_book_and_memory(talked, running):
     assert ("condition", "food origin: From a takeaway (“delivered”)") in answered.understood
     assert answered.answered[0].startswith("Pizza box: in the navy bin.")
     assert careful.entry.kind == "cautious" and careful.things[0].name == "not in the rules"
+    assert [(r.kind, r.note) for r in answered.remarks] == [("wrong", "It was clean.")]
+    assert not asked.remarks and not careful.remarks
     assert answered.book == RULES.version and answered.lack == ""
 
 

@@ -12,13 +12,13 @@ from bot.privacy.forget import What, forget
 from bot.remarks import Remarks
 from tests.bot.staff import Staff, with_account
 
-NAME, HOUSE = "Thaddeus Quibblethorpe", "47b Snickerwell Avenue"
+NAME, HOUSE = "Thaddeus Quibblethorpe", "47k Snickerwell Avenue"
 PHONE, MAIL, CODE = "07700 900847", "tq.snicker@example.com", "EC1A 9ZQ"
 SAID = (
     f"my name is {NAME} of {HOUSE}, {CODE}, ring {PHONE} or mail {MAIL}: "
     "where does a pizza box go, and Thaddeus's old theremin?"
 )
-RAW = ("Quibblethorpe", "Thaddeus", "47b", "Snickerwell", "900847", "tq.snicker", CODE, "9ZQ")
+RAW = ("Quibblethorpe", "Thaddeus", "47k", "Snickerwell", "7700 900847", "tq.snicker", CODE, "9ZQ")
 
 
 def raw_in(folder) -> list[tuple[str, str]]:
@@ -104,7 +104,7 @@ def test_forgetting_beside_a_running_server_loses_no_answer(site, running):
         ended.set()
         talking.join()
     assert failed == []
-    assert site.json("/health")["state"] == "ok"
+    assert site.request("/health", None, "GET")[0] == 200
 
 
 def test_the_check_itself_finds_what_is_there(tmp_path):
