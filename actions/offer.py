@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -28,12 +29,19 @@ def taken(turn: Turn) -> tuple[State, Reply] | None:
     if word == "yes" and len(offered) == 1:
         return turn.decide(list(offered))
     for number, thing in enumerate(offered, 1):
-        if text in (str(number), thing.said.lower()):
+        if text == str(number) or same(text, thing.said):
             return turn.decide([thing])
     refused = (str(len(offered) + 1), wording()["something_else"]["long"].lower())
     if word == "no" or text in refused:
         return turn.state, turn.made("unclear", parts=(("unclear", {}),))
     return None
+
+
+def same(text: str, said: str) -> bool:
+    """Whether a reply repeats the words of a reading. Memory may have left out who was named in
+    them: "[name]'s old sofa"."""
+    words = re.escape(" ".join(said.lower().split()))
+    return bool(re.fullmatch(re.sub(r"\\\[[a-z\\ ]+\\\]", ".{1,80}", words), text))
 
 
 def doubtful(turn: Turn) -> tuple[State, Reply] | None:

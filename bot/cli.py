@@ -17,6 +17,8 @@ from bot.changes.commands import app as changes
 from bot.changes.commands import examples
 from bot.review.commands import app as review
 from bot.publish.commands import publish
+from bot.explain import commands as explaining
+from bot.privacy import commands as privacy
 
 if TYPE_CHECKING:
     from bot.assistant import Assistant
@@ -38,6 +40,8 @@ app.add_typer(changes, name="changes")
 app.add_typer(examples, name="example")
 app.add_typer(review, name="review")
 app.command()(publish)
+app.command()(privacy.forget)
+app.command()(explaining.explain)
 
 PROJECT = Path(__file__).resolve().parents[1]
 DATA = PROJECT / ".data"

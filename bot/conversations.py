@@ -23,6 +23,7 @@ from rasa.shared.core.domain import Domain
 from rasa.shared.core.trackers import DialogueStateTracker
 from sqlalchemy.orm import Session, sessionmaker
 
+from bot.privacy import stored
 from bot.record import store as record
 from bot.record.entry import TABLE
 from bot.record.turns import rows
@@ -33,7 +34,8 @@ TAIL = 18
 
 
 class Conversations(SQLTrackerStore):  # type: ignore[misc]
-    """The framework's SQL store on one SQLite file. Everything is kept, the tail is read back.
+    """The framework's SQL store on one SQLite file. Everything is kept, masked
+    (`bot/privacy`); the tail is read back.
 
     With each turn its row of the record is saved. Where `clock` is set (seconds since 1970), it
     tells the time of what is new; `demo` marks what no resident asked.
@@ -83,7 +85,8 @@ class Conversations(SQLTrackerStore):  # type: ignore[misc]
         """Append the events that are new, and the record's row."""
         await self.stream_events(tracker)
         with self.session_scope() as session:
-            new = [event.as_dict() for event in self._additional_events(session, tracker)]
+            came = [event.as_dict() for event in self._additional_events(session, tracker)]
+            new = list(stored.events(came))
             if self.clock is not None:
                 now = self.clock()
                 new = [{**event, "timestamp": now} for event in new]

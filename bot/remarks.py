@@ -11,6 +11,8 @@ from typing import Any
 
 import sqlalchemy as sa
 
+from bot.privacy.mask import masked
+from bot.privacy.stored import answer
 from bot.storage import with_tables
 
 KINDS = ("right", "wrong", "missing")
@@ -73,8 +75,9 @@ class Remarks:
         reply: Mapping[str, Any] | None = None,
         turn: str | None = None,
     ) -> int:
-        """Keep a remark and return its number. With the same conversation and turn as one before,
-        it takes that one's place. Raises `ValueError` on an unknown kind or too long a note."""
+        """Keep a remark, masked, and return its number. With the same conversation and turn as
+        one before, it takes that one's place. Raises `ValueError` on an unknown kind or too long
+        a note."""
         if kind not in KINDS:
             raise ValueError(f"There is no kind '{kind}'. There are: {', '.join(KINDS)}.")
         if len(note) > NOTE:
@@ -85,11 +88,11 @@ class Remarks:
             "channel": channel,
             "conversation": conversation,
             "turn": turn,
-            "question": question,
-            "note": note,
+            "question": masked(question),
+            "note": masked(note),
             "district": district,
             "on": on,
-            "reply": None if reply is None else json.dumps(dict(reply), ensure_ascii=False),
+            "reply": None if reply is None else json.dumps(answer(reply), ensure_ascii=False),
         }
         with self.engine.begin() as connection:
             if turn is not None:

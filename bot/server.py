@@ -27,10 +27,13 @@ from rasa.utils.endpoints import EndpointConfig  # noqa: E402
 from sanic import Sanic  # noqa: E402
 
 from actions.current import SHELF, VARIABLE, stored  # noqa: E402
-from bot import staff  # noqa: E402
+from bot import settings, staff  # noqa: E402
 from bot.endpoint import Actions  # noqa: E402
 from bot.examples import files, playing  # noqa: E402
 from bot.pages import assets, front, headers, items, state  # noqa: E402
+from bot.privacy import daily  # noqa: E402
+from bot.privacy import options as privacy  # noqa: E402
+from bot.privacy.mask import masked  # noqa: E402
 from bot.processes import Failed  # noqa: E402
 from bot.publish import routes as published  # noqa: E402
 from bot.readers import follow_book  # noqa: E402
@@ -70,6 +73,7 @@ def build(model: Path, data: Path, actions: str, host: str = "127.0.0.1") -> San
     app.config.GRACEFUL_SHUTDOWN_TIMEOUT = 2.0
     app.ctx.model = model
     app.ctx.rules = Path(os.environ.get("LIDWISE_RULES", BOOK))
+    keep_days = privacy.read(settings.load(data))
     headers.install(app)
     for pages in (assets.pages, front.pages, items.pages, state.pages, published.pages):
         app.blueprint(pages)
@@ -91,8 +95,10 @@ def build(model: Path, data: Path, actions: str, host: str = "127.0.0.1") -> San
         await agent.parse_message("pizza box")
         await loop.run_in_executor(None, examples_hold, agent, data, app.ctx.rules)
         app.add_task(playing.serve(agent, data))
+        masked("pizza box")
         app.add_task(background.follow(SHELF.refresh))
         app.add_task(app.ctx.desk.keep())
+        app.add_task(daily.keep(data, keep_days))
 
     @app.listener("after_server_stop")
     async def end(app: Sanic, _: Any) -> None:

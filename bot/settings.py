@@ -46,11 +46,13 @@ def load(data: Path) -> dict[str, Any]:
 def check(data: Path) -> None:
     """Read the settings before anything is started. Raises `Failed` with what to mend."""
     from bot.access import settings as access
+    from bot.privacy import options as privacy
     from bot.sms import options as sms
     from bot.webchat import options as webchat
 
     settings = load(data)
     access.read(settings)
+    privacy.read(settings)
     sms.read(settings)
     webchat.read(settings)
 

@@ -16,6 +16,7 @@ def engine(path: Path, shared: bool = False) -> sa.engine.Engine:
         f"sqlite:///{path}",
         poolclass=NullPool if shared else StaticPool,
         connect_args={"check_same_thread": False},
+        hide_parameters=True,
     )
     sa.event.listen(made, "connect", quick)
     return made
@@ -32,10 +33,12 @@ def with_tables(path: Path, tables: sa.MetaData, shared: bool = False) -> sa.eng
 
 
 def quick(connection: Any, _: Any) -> None:
-    """Settings of SQLite under which a saved message costs no wait for the disk.
+    """Settings of SQLite under which a saved message costs no wait for the disk, and what is
+    deleted is overwritten.
 
     With a write-ahead log this loses no message in a crash of the program, only in one of power.
     """
     connection.execute("PRAGMA journal_mode=WAL")
     connection.execute("PRAGMA synchronous=NORMAL")
+    connection.execute("PRAGMA secure_delete=ON")
     connection.execute("PRAGMA busy_timeout=5000")

@@ -2,6 +2,8 @@
 
 A chat is `waiting`, then `taken` by one agent, and in the end `ended` (by the agent, or because
 nobody is there) or `left` by the resident. Only a hash of the resident's secret is kept.
+The file has what people said masked. While a chat is open, the words as they were typed are held in
+memory, for the agent who has to read them.
 """
 
 from __future__ import annotations
@@ -16,6 +18,7 @@ from typing import Any
 import sqlalchemy as sa
 
 from bot.access.sessions import digest
+from bot.privacy.mask import masked
 from bot.storage import with_tables
 
 OPEN = ("waiting", "taken")
@@ -82,6 +85,7 @@ class Chats:
     def __init__(self, path: Path, now: Callable[[], float] = time.time) -> None:
         self.now = now
         self.engine = with_tables(path, TABLES)
+        self.open: dict[int, dict[int, str]] = {}
 
     def ask(self, sender: str, district: str | None) -> tuple[str, Chat]:
         """A new waiting chat and the resident's secret."""
@@ -141,7 +145,9 @@ class Chats:
             done = c.execute(
                 CHATS.update().where(*where).values(state=after, changed=self.now(), **more)
             )
-            return bool(done.rowcount == 1)
+        if after not in OPEN:
+            self.open.pop(chat, None)
+        return bool(done.rowcount == 1)
 
     def take(self, chat: int, agent: str) -> bool:
         """Give a waiting chat to an agent; false if somebody else was quicker."""
@@ -163,12 +169,16 @@ class Chats:
             c.execute(CHATS.update().where(CHATS.c.id == chat).values(resident_seen=self.now()))
 
     def say(self, chat: int, who: str, text: str) -> Line:
-        """Add a line."""
+        """Add a line; what a resident or an agent says is stored masked."""
         assert who in SPEAKERS
         now = self.now()
+        kept = masked(text) if who in ("resident", "agent") else text
         with self.engine.begin() as c:
-            made = c.execute(LINES.insert().values(chat=chat, at=now, who=who, text=text))
-            return Line(int(made.inserted_primary_key[0]), now, who, text)
+            made = c.execute(LINES.insert().values(chat=chat, at=now, who=who, text=kept))
+            number = int(made.inserted_primary_key[0])
+        if kept != text:
+            self.open.setdefault(chat, {})[number] = text
+        return Line(number, now, who, text)
 
     def lines(self, chat: int, after: int = 0) -> list[Line]:
         """The lines of a chat behind one."""
@@ -178,7 +188,9 @@ class Chats:
             .order_by(LINES.c.id)
         )
         with self.engine.connect() as c:
-            return [Line(**r) for r in c.execute(query).mappings()]
+            rows = [dict(r) for r in c.execute(query).mappings()]
+        typed = self.open.get(chat, {})
+        return [Line(**{**r, "text": typed.get(r["id"], r["text"])}) for r in rows]
 
     def forget(self, before: float) -> int:
         """Delete what ended before a moment; returns how many chats."""

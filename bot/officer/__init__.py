@@ -9,10 +9,18 @@ from importlib import import_module
 
 from sanic import Blueprint
 
-MODULES = ("home", "compare", "preview")
-MODULES = ("home", "changes", "rules", "examples")
-MODULES = ("home", "review")
-MODULES = ("home", "publish")
+MODULES = (
+    "home",
+    "review",
+    "asked",
+    "conversations",
+    "rules",
+    "changes",
+    "examples",
+    "compare",
+    "preview",
+    "publish",
+)
 """Modules of this package with a blueprint `pages`."""
 
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from actions.current import SHELF
 from actions.fitting import plain
 from actions.phrases import contact, wording
+from bot.privacy.stored import without
 from bot.sms import keywords
 from bot.sms.numbers import Numbers
 from bot.sms.options import Options
@@ -90,7 +91,7 @@ class Desk:
             if to_outbox and reply:
                 told = {"to": message.number, "from": message.to, "text": reply}
                 sealed = self.numbers.seal(told)
-            self.store.finish(key, reply, key[:32], sealed)
+            self.store.finish(key, without(reply, message.text), key[:32], sealed)
         if sealed:
             self.sent()
         return reply
