@@ -19,7 +19,7 @@ from bot.figures.definitions import (
     named_bin,
     of_kind,
 )
-from bot.figures.figure import Bars, Column, Figure, Pairs, amount
+from bot.figures.figure import Bars, Column, Figure, Pairs, amount, percent
 from bot.figures.follow import SETTLED
 from bot.figures.intervals import Difference, Share, difference, share, statement
 from bot.figures.period import ONE, Period, around, today, written
@@ -103,7 +103,7 @@ def shares(book: Book, traffic: Traffic, change: date) -> Figure:
         Column("Share", "text"),
         Column("Before", "text"),
         Column("After", "text"),
-        Column("What that means", "text"),
+        Column("What that means", "sentence"),
     )
     if found is None:
         told = "There is no whole day on one side yet, so there is nothing to compare."
@@ -173,8 +173,8 @@ def cell(told: Share) -> str:
     if told.value is None:
         return "none"
     return (
-        f"{told.value * 100:.0f}% ({told.part:,} of {told.whole:,}; "
-        f"{told.low * 100:.0f} to {told.high * 100:.0f}%)"
+        f"{percent(told.value)}, likely {told.low * 100:.0f} to {told.high * 100:.0f}% "
+        f"({told.part:,} of {told.whole:,})"
     )
 
 

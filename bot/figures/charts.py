@@ -21,7 +21,7 @@ LETTER = 6.1
 """How wide a letter is, about."""
 SIZE = 11
 ROW = 34
-HATCHES = ("", "////", "....", "\\\\\\\\", "xxxx", "----")
+HATCHES = ("", "////", "||", "\\\\\\\\", "xxxx", "----")
 LABEL = 54
 """Letters of a label; the table has the whole."""
 LOCK = Lock()
@@ -164,7 +164,6 @@ def bars(chart: Bars) -> Any:
                 starts[n] += value
     for n, text in enumerate(chart.notes if not grouped else ()):
         note(axes, starts[n], row * n + 18, text)
-    axes.axvline(0, color=EDGE, linewidth=1, clip_on=False)
     axes.annotate(label(chart.unit), (0, row * count + 14), annotation_clip=False, size=SIZE - 1)
     legend(figure, keys(len(names)), names)
     return figure
@@ -216,20 +215,9 @@ def columns(chart: Columns) -> Any:
                 size=SIZE - 1,
                 annotation_clip=False,
             )
-    step = -(-count // 5)
-    ticks = list(range(0, count, step))
+    ticks = list(range(0, count, -(-count // 4)))
     axes.set_xticks(ticks)
-    # The first label begins, the last ends within the chart.
-    for n, text in zip(
-        ticks, axes.set_xticklabels([label(chart.labels[n]) for n in ticks]), strict=True
-    ):
-        text.set_ha(
-            "left"
-            if n == 0 and count > 1
-            else "right"
-            if n == count - 1 and count > 1
-            else "center"
-        )
+    axes.set_xticklabels([label(chart.labels[n]) for n in ticks])
     axes.axhline(0, color=EDGE, linewidth=1)
     axes.annotate(
         label(chart.unit),
@@ -286,6 +274,5 @@ def pairs(chart: Pairs) -> Any:
                 **looks[side],
                 **ink,
             )
-    axes.axvline(0, color=EDGE, linewidth=1)
     legend(figure, [Line2D([], [], linestyle="-", **look, **ink) for look in looks], names)
     return figure

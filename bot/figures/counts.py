@@ -69,7 +69,7 @@ def steps(traffic: Traffic) -> Iterable[tuple[str, list[date]]]:
     """The rows of the figure by day: days, or weeks from Monday where they are many."""
     period = list(traffic.period)
     if len(period) <= BY_WEEK:
-        return [(f"{d:%a} {d.day} {d:%b}", [d]) for d in period]
+        return [(f"{d.day} {d:%b}", [d]) for d in period]
     weeks: dict[date, list[date]] = {}
     for day in period:
         weeks.setdefault(day - timedelta(days=day.weekday()), []).append(day)

@@ -41,15 +41,17 @@ def second(book: Book, traffic: Traffic) -> Figure:
         whole = totals[c] - count[c, LOST]
         part = count[c, SETTLED] / whole if whole else None
         rows.append((words.condition(c), totals[c], *(count[c, o] for o in ends), part))
+    summary = f"{amount(len(every), 'second question')}."
+    if known:
+        summary += f" {percent(settled / len(known))} of those that can be followed were settled."
+    if again:
+        summary += f" {again:,} had to be put again."
     shares = [(OUTCOMES[o], sum(s.outcome == o for s in known)) for o in ends if o != LOST]
     return Figure(
         "second",
         "Questions that needed a second question",
         f"{SECOND} {FOLLOWED.says}",
-        f"{amount(len(every), 'second question')}; {percent(settled / len(known))} of those that "
-        f"can be followed were settled. {again:,} had to be put again."
-        if known
-        else f"{amount(len(every), 'second question')}.",
+        summary,
         (
             Column("Asked about", "text"),
             Column("Times"),

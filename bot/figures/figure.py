@@ -25,7 +25,7 @@ class Counted(Generic[T]):
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """A column of a table. `kind` is text, count, share (0 to 1) or day."""
+    """A column of a table. `kind` is text, sentence, count, share (0 to 1) or day."""
 
     name: str
     kind: str = "count"
@@ -87,6 +87,11 @@ class Figure:
     of_all: int = 0
     notes: tuple[str, ...] = field(default=())
     long: bool = False
+
+    @property
+    def wide(self) -> bool:
+        """Whether the table needs the page's whole width."""
+        return len(self.columns) > 6 or any(c.kind == "sentence" for c in self.columns)
 
     @property
     def cut(self) -> int:

@@ -70,13 +70,19 @@ def statement(found: Difference | None) -> str:
     if found is None:
         return "One side has none, so there is nothing to compare."
     between = f"{points(found.low)} to {points(found.high)} points"
-    told = {
-        "rose": f"Rose by {abs(found.value) * 100:.0f} points (likely {between}).",
-        "fell": f"Fell by {abs(found.value) * 100:.0f} points (likely {between}).",
-        "same": f"No clear change (anything from {between} is possible).",
-        "few": f"Too few to tell (anything from {between} is possible).",
-    }
-    return told[found.verdict]
+    if found.verdict in ("rose", "fell"):
+        return f"{found.verdict.capitalize()} by {size(found.value)} (likely {between})."
+    if found.verdict == "few":
+        return f"Too few to tell (anything from {between} is possible)."
+    if max(-found.low, found.high) < 0.01:
+        return "No clear change (less than a point either way)."
+    return f"No clear change (anything from {between} is possible)."
+
+
+def size(value: float) -> str:
+    """How large a difference is."""
+    whole = round(abs(value) * 100)
+    return "less than a point" if whole == 0 else f"{whole} point{'' if whole == 1 else 's'}"
 
 
 def points(value: float) -> str:
