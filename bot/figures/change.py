@@ -81,8 +81,12 @@ def measures(book: Book) -> list[tuple[str, str, Callable[[Traffic], tuple[int, 
 
 
 def sides(traffic: Traffic, change: date) -> tuple[Traffic, Traffic] | None:
-    """What was before and after a change. `None` if there is no whole day on one side."""
-    found = around(change, traffic.period, today() - ONE)
+    """What was before and after a change. `None` if there is no whole day on one side.
+
+    Today is not over; the simulator's days are, whatever the clock says.
+    """
+    last = traffic.period.end if traffic.demo else today() - ONE
+    found = around(change, traffic.period, last)
     return (traffic.within(found[0]), traffic.within(found[1])) if found else None
 
 

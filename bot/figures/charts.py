@@ -16,13 +16,13 @@ from typing import Any
 from bot.figures.figure import Bars, Chart, Columns, Pairs
 from bot.figures.svg import EDGE, FILLS, INK, LINE, PAPER
 
-WIDTH = 340
+WIDTH = 300
 LETTER = 6.1
 """How wide a letter is, about."""
 SIZE = 11
 ROW = 34
 HATCHES = ("", "////", "||", "\\\\\\\\", "xxxx", "----")
-LABEL = 54
+LABEL = 47
 """Letters of a label; the table has the whole."""
 LOCK = Lock()
 """The library's settings are the process's, so one chart is drawn at a time."""
@@ -253,7 +253,14 @@ def pairs(chart: Pairs) -> Any:
     axes.grid(axis="x", color=LINE, linewidth=0.8)
     axes.set_axisbelow(True)
     for n, text in enumerate(chart.labels):
-        axes.annotate(label(text), (0, row * n + 13), va="baseline", annotation_clip=False)
+        axes.annotate(
+            label(text),
+            (0, row * n + 13),
+            (3, 0),
+            textcoords="offset points",
+            va="baseline",
+            annotation_clip=False,
+        )
         for side, told in enumerate((chart.before[n], chart.after[n])):
             y = row * n + 21 + 11 * side
             if told is None:

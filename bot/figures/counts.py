@@ -9,7 +9,7 @@ from datetime import date, timedelta
 from bot.figures import words
 from bot.figures.definitions import KNOWN, MESSAGE, TOLD, of_kind
 from bot.figures.figure import Bars, Column, Columns, Figure, amount, percent
-from bot.figures.traffic import Traffic
+from bot.figures.traffic import FAILED, Traffic
 from rules.model import Book
 
 MOST = 20
@@ -93,8 +93,7 @@ def kinds(book: Book, traffic: Traffic) -> Figure:
     """Shares of the kinds of reply."""
     messages = MESSAGE.among(traffic.turns)
     found = {k: len(of_kind(k).among(messages)) for k in (*words.KINDS, words.OTHER)}
-    if not found[words.OTHER]:
-        del found[words.OTHER]
+    found = {k: n for k, n in found.items() if n or k not in (words.OTHER, FAILED)}
     whole = len(messages)
     rows = tuple((words.kind(k), n, n / whole if whole else None) for k, n in found.items())
     small = len(traffic.turns) - whole

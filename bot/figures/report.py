@@ -31,6 +31,7 @@ class Report:
     query: Query
     demo: bool
     others: int
+    channels: tuple[str, ...]
     about: tuple[str, ...]
     figures: tuple[Figure, ...]
     book: str
@@ -53,6 +54,7 @@ def made(query: Query, book: Book, record: Source, remarks: Iterable[Remarked]) 
         query,
         traffic.demo,
         traffic.others,
+        traffic.channels,
         tuple(about(book, query, traffic)),
         tuple(figures),
         book.version,

@@ -15,6 +15,10 @@ PREVIEW = "preview"
 """The channel of an officer who tries the assistant out: never counted."""
 
 
+FAILED = "failed"
+"""The kind of a turn in which the program gave no answer; the record has it as a fault."""
+
+
 class Row(Protocol):
     """A row of the record, as far as figures need it."""
 
@@ -38,6 +42,8 @@ class Row(Protocol):
     def asks(self) -> dict[str, Any] | None: ...
     @property
     def meant(self) -> list[str]: ...
+    @property
+    def fault(self) -> str | None: ...
 
 
 class Source(Protocol):
@@ -92,7 +98,8 @@ class Said:
 @dataclass(frozen=True, slots=True)
 class Traffic:
     """All that is counted. `demo` tells whose it is, `others` how many turns of the other sort
-    the period has, `forgotten` how many turns' conversations were forgotten."""
+    the period has, `forgotten` how many turns' conversations were forgotten, `channels` which
+    channels the period has."""
 
     period: Period
     demo: bool
@@ -102,6 +109,7 @@ class Traffic:
     remarks: list[Said]
     others: int = 0
     forgotten: int = 0
+    channels: tuple[str, ...] = ()
 
     def within(self, period: Period) -> Traffic:
         """The part of some days."""
@@ -139,6 +147,7 @@ def gathered(query: Query, record: Source, remarks: Iterable[Remarked]) -> Traff
         heard(query, record, remarks, demo, rows),
         real if demo else other,
         sum(t.conversation is None for t in wanted),
+        tuple(sorted({t.channel for t in turns if t.day in period})),
     )
 
 
@@ -156,7 +165,7 @@ def turn(row: Row) -> Turn:
         row.demo,
         row.district,
         row.on,
-        row.kind,
+        FAILED if row.fault == FAILED else row.kind,
         row.items,
         row.asks,
         tuple(row.meant or ()),

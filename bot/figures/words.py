@@ -12,6 +12,7 @@ KINDS = {
     "unclear": "Not understood",
     "emergency": "Emergency",
     "information": "Information",
+    "failed": "No answer: the program failed",
 }
 OTHER = "other"
 CHANNELS = {

@@ -9,7 +9,7 @@ from importlib import import_module
 
 from sanic import Blueprint
 
-MODULES = ("home",)
+MODULES = ("home", "asked")
 """Modules of this package with a blueprint `pages`."""
 
 

@@ -25,6 +25,7 @@ class Row:
     items: list[dict[str, Any]] = field(default_factory=list)
     asks: dict[str, Any] | None = None
     meant: list[str] = field(default_factory=list)
+    fault: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
