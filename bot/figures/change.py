@@ -9,14 +9,12 @@ from datetime import date
 
 from bot.figures import words
 from bot.figures.definitions import (
-    CALM,
     FOLLOWED,
     KNOWN,
     MESSAGE,
     REMARK,
     TOLD,
-    another_bin,
-    named_bin,
+    Bins,
     of_kind,
 )
 from bot.figures.figure import Bars, Column, Figure, Pairs, amount, percent
@@ -49,27 +47,36 @@ class Compared:
     difference: Difference | None
 
 
-def measures(book: Book) -> list[tuple[str, str, Callable[[Traffic], tuple[int, int]]]]:
-    """Each share that is compared: its name, what it is a share of, and how it is counted."""
-    base, other = named_bin(book), another_bin(book)
+class Side:
+    """What was on one side of a change, with its messages picked out once."""
 
-    def of_messages(code: str) -> Callable[[Traffic], tuple[int, int]]:
-        def counted(traffic: Traffic) -> tuple[int, int]:
-            found = MESSAGE.among(traffic.turns)
-            return len(of_kind(code).among(found)), len(found)
+    def __init__(self, traffic: Traffic) -> None:
+        self.traffic = traffic
+        self.messages = MESSAGE.among(traffic.turns)
+
+
+def measures(book: Book) -> list[tuple[str, str, Callable[[Side], tuple[int, int]]]]:
+    """Each share that is compared: its name, what it is a share of, and how it is counted."""
+    containers = Bins(book)
+
+    def of_messages(code: str) -> Callable[[Side], tuple[int, int]]:
+        kind = of_kind(code)
+
+        def counted(side: Side) -> tuple[int, int]:
+            return len(kind.among(side.messages)), len(side.messages)
 
         return counted
 
-    def in_bins(traffic: Traffic) -> tuple[int, int]:
-        found = base.among(CALM.among(TOLD.among(traffic.things)))
-        return len(other.among(found)), len(found)
+    def in_bins(side: Side) -> tuple[int, int]:
+        found = containers.asked(side.traffic.things)
+        return len(containers.another.among(found)), len(found)
 
-    def in_second(traffic: Traffic) -> tuple[int, int]:
-        found = FOLLOWED.among(traffic.second)
+    def in_second(side: Side) -> tuple[int, int]:
+        found = FOLLOWED.among(side.traffic.second)
         return sum(s.outcome == SETTLED for s in found), len(found)
 
-    def in_remarks(traffic: Traffic) -> tuple[int, int]:
-        found = REMARK.among(traffic.remarks)
+    def in_remarks(side: Side) -> tuple[int, int]:
+        found = REMARK.among(side.traffic.remarks)
         return sum(r.kind == "right" for r in found), len(found)
 
     return [
@@ -90,7 +97,7 @@ def sides(traffic: Traffic, change: date) -> tuple[Traffic, Traffic] | None:
     return (traffic.within(found[0]), traffic.within(found[1])) if found else None
 
 
-def compared(book: Book, before: Traffic, after: Traffic) -> list[Compared]:
+def compared(book: Book, before: Side, after: Side) -> list[Compared]:
     """Every share on both sides."""
     found = []
     for name, of, counted in measures(book):
@@ -112,13 +119,12 @@ def shares(book: Book, traffic: Traffic, change: date) -> Figure:
     if found is None:
         told = "There is no whole day on one side yet, so there is nothing to compare."
         return Figure("change", title, HOW, told, columns, (), None)
-    before, after = found
+    before, after = Side(found[0]), Side(found[1])
     lines = compared(book, before, after)
-    first, second = (len(MESSAGE.among(t.turns)) for t in found)
     clear = [c.name.lower() for c in lines if c.difference and c.difference.verdict in RISES]
     summary = (
-        f"{spelled(before.period)} ({amount(first, 'message')}) beside "
-        f"{spelled(after.period)} ({amount(second, 'message')}). "
+        f"{spelled(before.traffic.period)} ({amount(len(before.messages), 'message')}) beside "
+        f"{spelled(after.traffic.period)} ({amount(len(after.messages), 'message')}). "
     )
     summary += f"A clear difference: {', '.join(clear)}." if clear else "No clear difference."
     return Figure(

@@ -49,34 +49,45 @@ def of_kind(code: str) -> Counted[Turn]:
     return Counted("The reply is of another kind.", lambda turn: turn.kind not in KINDS)
 
 
-def named_bin(book: Book) -> Counted[Thing]:
-    """Things asked about together with a container of the resident's district."""
-    return Counted(
-        "A thing counts when the resident named a container their district has on that day.",
-        lambda thing: bool(named(book, thing)),
-    )
+class Bins:
+    """The containers that were named, and those among them that the rule says no to."""
 
+    def __init__(self, book: Book) -> None:
+        self.book = book
+        self.there: dict[tuple[str | None, date | str, tuple[str, ...]], tuple[str, ...]] = {}
+        self.named: Counted[Thing] = Counted(
+            "A thing counts when the resident named a container their district has on that day.",
+            lambda thing: bool(self.of(thing)),
+        )
+        self.another: Counted[Thing] = Counted(
+            "It counts as another container when none of those named is where the rule sends it, "
+            "not even as an alternative.",
+            lambda thing: {thing.destination, *thing.alternatives}.isdisjoint(self.of(thing)),
+        )
+        """Of those in which one was named."""
 
-def another_bin(book: Book) -> Counted[Thing]:
-    """Things the rule sends elsewhere than to any container named with them."""
-    return Counted(
-        "It counts as another container when none of those named is where the rule sends it, not "
-        "even as an alternative.",
-        lambda thing: (
-            bool(named(book, thing))
-            and not {thing.destination, *thing.alternatives} & set(named(book, thing))
-        ),
-    )
+    def asked(self, things: list[Thing]) -> list[Thing]:
+        """The things that are told where they go and were asked about with a container."""
+        return self.named.among(CALM.among(TOLD.among(things)))
 
+    def of(self, thing: Thing) -> tuple[str, ...]:
+        """The containers named with a thing that its district has on the day; without a district,
+        that any district has."""
+        if not thing.meant:
+            return ()
+        key = thing.district, thing.on or thing.day, thing.meant
+        found = self.there.get(key)
+        if found is None:
+            found = self.there[key] = self.having(thing)
+        return found
 
-def named(book: Book, thing: Thing) -> tuple[str, ...]:
-    """The containers named with a thing that its district has on the day; without a district, that
-    any district has."""
-    known = thing.district in book.districts
-    districts = [book.districts[thing.district or ""]] if known else book.districts.values()
-    day = date.fromisoformat(thing.on) if thing.on else thing.day
-    return tuple(
-        code
-        for code in thing.meant
-        if any(c.code == code and c.period.holds(day) for d in districts for c in d.containers)
-    )
+    def having(self, thing: Thing) -> tuple[str, ...]:
+        """The same, looked up in the book."""
+        here = self.book.districts.get(thing.district or "")
+        districts = [here] if here else self.book.districts.values()
+        day = date.fromisoformat(thing.on) if thing.on else thing.day
+        return tuple(
+            code
+            for code in thing.meant
+            if any(c.code == code and c.period.holds(day) for d in districts for c in d.containers)
+        )

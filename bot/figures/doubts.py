@@ -14,9 +14,7 @@ from bot.figures.definitions import (
     SECOND,
     TOLD,
     UNKNOWN,
-    another_bin,
-    named,
-    named_bin,
+    Bins,
 )
 from bot.figures.figure import Bars, Column, Figure, amount, percent
 from bot.figures.follow import LOST, OUTCOMES, SETTLED
@@ -79,16 +77,12 @@ def second(book: Book, traffic: Traffic) -> Figure:
 
 def bins(book: Book, traffic: Traffic) -> Figure:
     """Where people mean one container and the rule says another."""
-    base, other = named_bin(book), another_bin(book)
-    asked = base.among(CALM.among(TOLD.among(traffic.things)))
-    wrong = other.among(asked)
-    count: Counter[tuple[str, str, str]] = Counter(
-        (t.item or "", named(book, t)[0], t.destination) for t in wrong
-    )
-    split: Counter[tuple[tuple[str, str, str], str]] = Counter(
-        ((t.item or "", named(book, t)[0], t.destination), t.district or words.NOWHERE)
-        for t in wrong
-    )
+    containers = Bins(book)
+    asked = containers.asked(traffic.things)
+    wrong = containers.another.among(asked)
+    keys = [(t.item or "", containers.of(t)[0], t.destination) for t in wrong]
+    count = Counter(keys)
+    split = Counter((k, t.district or words.NOWHERE) for k, t in zip(keys, wrong, strict=True))
     there = {d for _, d in split}
     listed = [d for d in (*book.districts, words.NOWHERE) if d in there]
     listed += sorted(there - set(listed))
@@ -106,7 +100,8 @@ def bins(book: Book, traffic: Traffic) -> Figure:
     return Figure(
         "bins",
         "Where people mean one container and the rule says another",
-        f"{base.says} {other.says} Where several were named, the first is shown. A container "
+        f"{containers.named.says} {containers.another.says} Where several were named, the first is "
+        "shown. A container "
         f"named before the assistant’s question counts. {CALM.says} {TOLD.says}",
         f"In {percent(len(wrong) / len(asked))} of {amount(len(asked), 'case')} with a container "
         "named, the rule says another. These are what a leaflet or a bin tag could put right."

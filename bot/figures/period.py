@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta, timezone
+from datetime import date, datetime, timedelta
 from functools import lru_cache
 from zoneinfo import ZoneInfo
 
@@ -35,7 +35,7 @@ class Period:
 @lru_cache(maxsize=100_000)
 def day_at(hour: str) -> date:
     """The UK day of an hour of UTC, "2026-07-01T23". Clocks here are whole hours off UTC."""
-    moment = datetime.strptime(hour, "%Y-%m-%dT%H").replace(tzinfo=timezone.utc)
+    moment = datetime.fromisoformat(f"{hour}:00:00+00:00")
     return moment.astimezone(ZONE).date()
 
 

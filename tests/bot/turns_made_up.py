@@ -75,7 +75,13 @@ THINGS = (
 STRANGE = ("a didgeridoo", "the Theremin", "my theremin", "=cmd|' /C calc'!A0", "<b>lyre</b> $x$")
 
 
-def made(count: int, seed: int = 1, start: date = date(2026, 11, 1), days: int = 28) -> list[Row]:
+def made(
+    count: int,
+    seed: int = 1,
+    start: date = date(2026, 11, 1),
+    days: int = 28,
+    demo: bool = False,
+) -> list[Row]:
     """Turns such as the assistant makes: with second questions, other bins and unknown things."""
     chance = random.Random(seed)
     rows: list[Row] = []
@@ -89,6 +95,7 @@ def made(count: int, seed: int = 1, start: date = date(2026, 11, 1), days: int =
             "at": at,
             "on": day_of(at).isoformat(),
             "conversation": f"c{number}",
+            "demo": demo,
             "channel": chance.choice(CHANNELS),
             "district": chance.choice(DISTRICTS),
         }
