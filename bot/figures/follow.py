@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from datetime import date
+from sys import intern
 from typing import Any
 
 SETTLED, CAREFUL, LEFT, SILENT, LOST = "settled", "careful", "left", "silent", "lost"
@@ -18,9 +19,42 @@ OUTCOMES = {
 
 
 @dataclass(slots=True)
+class Part:
+    """A thing of an answer. `asked` is the rule its words named, `item` the one that decided,
+    `said` the resident's words; `destination` is `None` while it is asked about. `before` are the
+    containers named before the assistant asked."""
+
+    item: str | None
+    asked: str | None
+    said: str
+    destination: str | None
+    alternatives: tuple[str, ...]
+    facts: tuple[str, ...]
+    unsettled: bool
+    before: tuple[str, ...] = ()
+
+    @classmethod
+    def of(cls, item: Mapping[str, Any]) -> Part:
+        """The part of a thing in a row of the record."""
+        return cls(
+            code(item.get("item")),
+            code(item.get("asked")),
+            str(item.get("asked_as") or ""),
+            code(item.get("destination")),
+            tuple(map(intern, item.get("alternatives") or ())),
+            tuple(map(intern, item.get("facts") or ())),
+            bool(item.get("unsettled")),
+        )
+
+
+def code(told: Any) -> str | None:
+    """A code, kept once however many rows have it."""
+    return None if told is None else intern(str(told))
+
+
+@dataclass(slots=True)
 class Turn:
-    """A message and its answer, on its UK day. `before` has, by the number of a thing, the
-    containers that were named before the assistant asked about it."""
+    """A message and its answer, on its UK day."""
 
     day: date
     conversation: str | None
@@ -29,10 +63,9 @@ class Turn:
     district: str | None
     on: str | None
     kind: str
-    items: list[dict[str, Any]]
+    items: tuple[Part, ...]
     asks: dict[str, Any] | None
     meant: tuple[str, ...]
-    before: dict[int, tuple[str, ...]] = field(default_factory=dict)
 
 
 @dataclass(slots=True)
@@ -57,8 +90,7 @@ class Second:
     def of(cls, turn: Turn) -> Second:
         """The question that a turn asks."""
         asks = turn.asks or {}
-        waiting = [i for i in turn.items if i.get("destination") is None]
-        said = next((str(i.get("asked_as") or "") for i in waiting), "")
+        said = next((i.said for i in turn.items if i.destination is None), "")
         return cls(
             turn.day,
             turn.channel,
@@ -73,15 +105,15 @@ class Second:
         """Whether a turn asks about the same thing again."""
         return turn.asks is not None and turn.asks.get("item") == self.item
 
-    def settled_by(self, turn: Turn) -> int | None:
-        """The number of the thing in a turn that answers the question, if one does."""
-        for number, item in enumerate(turn.items):
-            if item.get("destination") is None:
+    def settled_by(self, turn: Turn) -> Part | None:
+        """The thing in a turn that answers the question, if one does."""
+        for part in turn.items:
+            if part.destination is None:
                 continue
-            named = self.item is not None and self.item in (item.get("asked"), item.get("item"))
-            same = bool(self.said) and item.get("asked_as") == self.said
-            if named or same or self.condition in (item.get("facts") or {}):
-                return number
+            named = self.item is not None and self.item in (part.asked, part.item)
+            same = bool(self.said) and part.said == self.said
+            if named or same or self.condition in part.facts:
+                return part
         return None
 
 
@@ -112,11 +144,10 @@ def followed(turns: Iterable[Turn]) -> list[Second]:
 def advanced(waiting: Second, turn: Turn) -> bool:
     """Note what a turn does to an open question; whether that ends it."""
     waiting.district = turn.district or waiting.district
-    number = waiting.settled_by(turn)
-    if number is not None:
-        item = turn.items[number]
-        waiting.outcome = CAREFUL if item.get("unsettled") else SETTLED
-        turn.before[number] = waiting.meant
+    part = waiting.settled_by(turn)
+    if part is not None:
+        waiting.outcome = CAREFUL if part.unsettled else SETTLED
+        part.before = waiting.meant
         return True
     if waiting.again(turn):
         waiting.meant = waiting.meant or turn.meant

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
+from sys import intern
 from typing import Any, Protocol
 
-from bot.figures.follow import Second, Turn, followed
+from bot.figures.follow import Part, Second, Turn, code, followed
 from bot.figures.period import ONE, Period, day_of
 from bot.figures.query import Query
 
@@ -15,6 +16,7 @@ PREVIEW = "preview"
 """The channel of an officer who tries the assistant out: never counted."""
 
 
+WEEK = timedelta(days=7)
 FAILED = "failed"
 """The kind of a turn in which the program gave no answer; the record has it as a fault."""
 
@@ -130,8 +132,8 @@ def gathered(query: Query, record: Source, remarks: Iterable[Remarked]) -> Traff
     of the last evening may be settled after midnight.
     """
     period = query.period
-    rows = [r for r in record.between(period.start - ONE, period.end + ONE) if r.channel != PREVIEW]
-    turns = [turn(r) for r in rows]
+    turns = list(read(record, Period(period.start - ONE, period.end + ONE)))
+    sort = {t.conversation: t.demo for t in turns if t.conversation}
     real = sum(t.day in period and not t.demo for t in turns)
     other = sum(t.day in period and t.demo for t in turns)
     demo = query.demo if query.demo is not None else bool(other and not real)
@@ -144,11 +146,22 @@ def gathered(query: Query, record: Source, remarks: Iterable[Remarked]) -> Traff
         wanted,
         [thing for t in wanted for thing in told(t)],
         [s for s in second if s.day in period and fits(query, s)],
-        heard(query, record, remarks, demo, rows),
+        heard(query, record, remarks, demo, sort),
         real if demo else other,
         sum(t.conversation is None for t in wanted),
         tuple(sorted({t.channel for t in turns if t.day in period})),
     )
+
+
+def read(record: Source, period: Period) -> Iterator[Turn]:
+    """The turns of a period of UTC days, a week at a time, since the record's rows are large."""
+    start = period.start
+    while start <= period.end:
+        end = min(start + WEEK - ONE, period.end)
+        for row in record.between(start, end):
+            if row.channel != PREVIEW:
+                yield turn(row)
+        start = end + ONE
 
 
 def fits(query: Query, row: Any) -> bool:
@@ -161,41 +174,41 @@ def turn(row: Row) -> Turn:
     return Turn(
         day_of(row.at),
         row.conversation,
-        row.channel,
+        intern(row.channel),
         row.demo,
-        row.district,
-        row.on,
-        FAILED if row.fault == FAILED else row.kind,
-        row.items,
+        code(row.district),
+        code(row.on),
+        FAILED if row.fault == FAILED else intern(row.kind),
+        tuple(Part.of(item) for item in row.items),
         row.asks,
-        tuple(row.meant or ()),
+        tuple(map(intern, row.meant or ())),
     )
 
 
 def told(turn: Turn) -> Iterable[Thing]:
     """The things of a turn that were told where they go."""
-    for number, item in enumerate(turn.items):
-        if item.get("destination") is None:
+    for part in turn.items:
+        if part.destination is None:
             continue
         yield Thing(
             turn.day,
             turn.channel,
             turn.district,
             turn.kind,
-            item.get("item"),
-            str(item.get("asked_as") or ""),
-            str(item["destination"]),
-            tuple(item.get("alternatives") or ()),
+            part.item,
+            part.said,
+            part.destination,
+            part.alternatives,
             turn.on,
-            turn.meant or turn.before.get(number, ()),
+            turn.meant or part.before,
         )
 
 
 def heard(
-    query: Query, record: Source, remarks: Iterable[Remarked], demo: bool, rows: Iterable[Row]
+    query: Query, record: Source, remarks: Iterable[Remarked], demo: bool, sort: dict[str, bool]
 ) -> list[Said]:
-    """The remarks of the period. One is the demo's if its conversation is."""
-    sort = {r.conversation: r.demo for r in rows if r.conversation}
+    """The remarks of the period. One is the demo's if its conversation is; `sort` has those of
+    the period and is added to."""
     found = []
     for remark in remarks:
         day = day_of(remark.at)
