@@ -19,6 +19,7 @@ from bot.review.commands import app as review
 from bot.publish.commands import publish
 from bot.explain import commands as explaining
 from bot.privacy import commands as privacy
+from bot.figures.commands import report
 
 if TYPE_CHECKING:
     from bot.assistant import Assistant
@@ -42,6 +43,7 @@ app.add_typer(review, name="review")
 app.command()(publish)
 app.command()(privacy.forget)
 app.command()(explaining.explain)
+app.command()(report)
 
 PROJECT = Path(__file__).resolve().parents[1]
 DATA = PROJECT / ".data"

@@ -21,6 +21,7 @@ MODULES = (
     "preview",
     "publish",
 )
+MODULES = ("home", "asked")
 """Modules of this package with a blueprint `pages`."""
 
 

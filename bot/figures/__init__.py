@@ -1,0 +1,1 @@
+"""What people ask: figures for a period, with charts and tables, from the record and remarks."""
