@@ -14,6 +14,7 @@ from actions import fit, understanding
 from actions.current import SHELF
 from actions.reply import contract
 from actions.state import State
+from actions.trail import trail
 from actions.turn import Turn
 from actions.wording import render
 from rules.model import Book
@@ -62,10 +63,11 @@ class ActionReply(Action):  # type: ignore[misc]
         metadata = metadata if isinstance(metadata, dict) else {}
         book = SHELF.current()
         state = fit.remembered(book, State.from_slot(tracker.get_slot(SLOT)))
+        understood = fit.understood(book, understanding.from_message(message))
         turn = Turn(
             book,
             state,
-            fit.understood(book, understanding.from_message(message)),
+            understood,
             channel_district(book, metadata),
             channel_day(metadata),
         )
@@ -75,5 +77,6 @@ class ActionReply(Action):  # type: ignore[misc]
             text=worded.text,
             buttons=[dict(b) for b in worded.buttons],
             json_message=contract(book, reply),
+            trail=trail(book, reply, understood),
         )
         return [SlotSet(SLOT, state.to_slot())]

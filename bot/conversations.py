@@ -9,7 +9,7 @@ from __future__ import annotations
 import contextlib
 import itertools
 import json
-from collections.abc import AsyncIterator, Iterator
+from collections.abc import AsyncIterator, Callable, Iterator
 from contextlib import AbstractAsyncContextManager
 from pathlib import Path
 from typing import Any
@@ -23,6 +23,9 @@ from rasa.shared.core.domain import Domain
 from rasa.shared.core.trackers import DialogueStateTracker
 from sqlalchemy.orm import Session, sessionmaker
 
+from bot.record import store as record
+from bot.record.entry import TABLE
+from bot.record.turns import rows
 from bot.storage import engine
 
 TAIL = 18
@@ -30,7 +33,14 @@ TAIL = 18
 
 
 class Conversations(SQLTrackerStore):  # type: ignore[misc]
-    """The framework's SQL store on one SQLite file. Everything is kept, the tail is read back."""
+    """The framework's SQL store on one SQLite file. Everything is kept, the tail is read back.
+
+    With each turn its row of the record is saved. Where `clock` is set (seconds since 1970), it
+    tells the time of what is new; `demo` marks what no resident asked.
+    """
+
+    clock: Callable[[], float] | None = None
+    demo = False
 
     def __init__(
         self,
@@ -44,6 +54,7 @@ class Conversations(SQLTrackerStore):  # type: ignore[misc]
         self.engine.dispose()
         self.engine = engine(Path(db))
         self.sessionmaker = sessionmaker(bind=self.engine)
+        TABLE.metadata.create_all(self.engine)
 
     @contextlib.contextmanager
     def session_scope(self) -> Iterator[Session]:
@@ -69,8 +80,16 @@ class Conversations(SQLTrackerStore):  # type: ignore[misc]
         return tracker
 
     async def save(self, tracker: DialogueStateTracker) -> None:
-        """Append the events that are new."""
-        await super().save(tracker)
+        """Append the events that are new, and the record's row."""
+        await self.stream_events(tracker)
+        with self.session_scope() as session:
+            new = [event.as_dict() for event in self._additional_events(session, tracker)]
+            if self.clock is not None:
+                now = self.clock()
+                new = [{**event, "timestamp": now} for event in new]
+            session.add_all(self.SQLEvent(**columns(tracker.sender_id, event)) for event in new)
+            record.add(session.connection(), rows(tracker.sender_id, new, self.demo))
+            session.commit()
         tracker.stored = len(tracker.events)
 
     def _additional_events(self, session: Session, tracker: DialogueStateTracker) -> Iterator[Any]:
@@ -84,6 +103,18 @@ class Conversations(SQLTrackerStore):  # type: ignore[misc]
         with self.session_scope() as session:
             session.execute(sa.text("SELECT 1 FROM events LIMIT 1"))
         return True
+
+
+def columns(sender: str, event: dict[str, Any]) -> dict[str, Any]:
+    """An event as a row of the framework's own table."""
+    return {
+        "sender_id": sender,
+        "type_name": event["event"],
+        "timestamp": event.get("timestamp"),
+        "intent_name": ((event.get("parse_data") or {}).get("intent") or {}).get("name"),
+        "action_name": event.get("name"),
+        "data": json.dumps(event),
+    }
 
 
 class Locks(InMemoryLockStore):  # type: ignore[misc]

@@ -16,6 +16,7 @@ import watchfiles
 
 from actions.current import store
 from bot.checking import Verdict, judge, plain
+from bot.record import books
 
 logger = logging.getLogger(__name__)
 
@@ -82,6 +83,7 @@ class Keeper:
         assert verdict.book is not None
         if verdict.book.version != self.version:
             store(dict(verdict.texts), self.stored)
+            books.keep(self.stored.parent, verdict.texts, verdict.book.version)
             if self.version:
                 self.say(f"The rule files changed. In force now: {len(verdict.book.items)} items.")
         elif self.failing:
