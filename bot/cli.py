@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 import typer
 
 from bot.access.commands import app as accounts
+from bot.traffic.commands import demo_traffic
 
 if TYPE_CHECKING:
     from bot.assistant import Assistant
@@ -28,6 +29,7 @@ app = typer.Typer(
 )
 
 app.add_typer(accounts, name="account")
+app.command("demo-traffic")(demo_traffic)
 
 PROJECT = Path(__file__).resolve().parents[1]
 DATA = PROJECT / ".data"

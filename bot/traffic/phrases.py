@@ -27,7 +27,7 @@ class Want:
 
     `wrong` is the stream whose container many would take, `facts` what may be the case (a value
     that stands twice is twice as likely), `states` what some say unasked and what it means,
-    `sign` whether the words hold a sign of danger, `follow` what is asked on about it.
+    `careful` where a thing no rule knows goes, `follow` what is asked on about it.
     """
 
     item: str | None
@@ -38,7 +38,7 @@ class Want:
     wrong: str | None = None
     facts: tuple[tuple[str, tuple[str, ...]], ...] = ()
     states: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = ()
-    sign: bool = False
+    careful: str = "residual"
     follow: tuple[str, ...] = ()
 
 
@@ -70,7 +70,7 @@ def unknown() -> tuple[Want, ...]:
             name=w["name"],
             weight=float(w["weight"]),
             say=tuple(w["say"]),
-            sign=bool(w.get("sign")),
+            careful=str(w.get("goes", "residual")),
         )
         for w in read("unknown")["unknown"]
     )
