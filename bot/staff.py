@@ -6,7 +6,7 @@ from pathlib import Path
 
 from sanic import Sanic
 
-from bot import settings
+from bot import officer, settings
 from bot.access import settings as access_settings
 from bot.access.guard import Access
 from bot.access.signin import area
@@ -19,7 +19,10 @@ from bot.sms.outgoing import Outgoing
 
 
 def install(app: Sanic, data: Path) -> None:
-    """Add sign-in, panel and hand-over. Raises `Failed` if the settings have a mistake."""
+    """Add sign-in, panel, officer's pages and hand-over.
+
+    Raises `Failed` if the settings have a mistake.
+    """
     told = access_settings.read(settings.load(data))
     app.ctx.access = Access(data, told)
     app.ctx.desk = Desk(data / "handover.db", told)
@@ -29,5 +32,8 @@ def install(app: Sanic, data: Path) -> None:
     texting: Texting | None = Outgoing(service) if service and service.outbox else None
     app.ctx.texting = texting
     for blueprint in (area("/panel", "agent", "panel"), pages.pages, asking.pages, chats.pages):
+        app.blueprint(blueprint)
+    app.ctx.data = data
+    for blueprint in (area("/officer", "officer", "officer"), *officer.blueprints()):
         app.blueprint(blueprint)
     app.blueprint(resident.pages)

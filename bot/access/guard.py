@@ -38,6 +38,26 @@ AGAIN = """<!doctype html>
 """
 """Sent to who follows a link on another site: the browser keeps the cookie back until one of our
 own pages asks."""
+STALE = """<!doctype html>
+<html lang="en-GB"><head><meta charset="utf-8"><title>{said} – Lidwise</title>
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<link rel="stylesheet" href="/web/pages.css"></head>
+<body><main><h1>{said}</h1>
+<p>Nothing was changed, and what you typed is still there: go one page back in your browser and copy
+it. Then <a href="{path}" target="_blank">sign in again (opens a new tab)</a>.</p>
+</main></body></html>
+"""
+"""Sent to whose form came too late."""
+NOT_YOURS = """<!doctype html>
+<html lang="en-GB"><head><meta charset="utf-8"><title>Not for this account – Lidwise</title>
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<link rel="stylesheet" href="/web/pages.css"></head>
+<body><main><h1>Not for this account</h1>
+<p>This page is for the role “{role}”. Your account has the role “{yours}”. Whoever looks after this
+service can give you another one.</p>
+<p><a href="/panel">Go to the panel</a></p></main></body></html>
+"""
+"""Sent to who is signed in with a lesser role."""
 TOKEN = "x-lidwise-token"
 """Header with the session's token; a form has it in the field `token`."""
 
@@ -154,8 +174,10 @@ class Access:
         return self.sessions.open(account.name, digest(kept))
 
     def sign_out(self, who: Who) -> None:
-        """End a session and tell whoever has to know."""
+        """End a session. If it was the person's last, tell whoever has to know."""
         self.sessions.end(who.session)
+        if self.sessions.open_for(who.name):
+            return
         for told in self.leaving:
             told(who.name)
 
@@ -191,6 +213,12 @@ def token_of(request: Request) -> str:
     return str(told or "")
 
 
+def by_form(request: Request) -> bool:
+    """Whether a page's own form sends a change, and not a program."""
+    html_wanted = "text/html" in request.headers.get("accept", "")
+    return html_wanted and "form" in (request.content_type or "")
+
+
 def wants_page(request: Request) -> bool:
     """Whether a person follows a link, and not a program asks."""
     return request.method in SAFE and "text/html" in request.headers.get("accept", "")
@@ -199,6 +227,11 @@ def wants_page(request: Request) -> bool:
 def refused(status: int, said: str, **more: Any) -> HTTPResponse:
     """A refusal a page can show."""
     return response.json({"error": said, **more}, status=status)
+
+
+def told_again(status: int, said: str, path: str) -> HTTPResponse:
+    """A refusal to who sent a form: nothing typed is lost."""
+    return response.html(STALE.format(said=html.escape(said), path=path), status=status)
 
 
 def required(role: str, passive: bool = False) -> Callable[[Handler], Handler]:
@@ -220,8 +253,12 @@ def required(role: str, passive: bool = False) -> Callable[[Handler], Handler]:
                 if wants_page(request):
                     back = quote(request.path, safe="/")
                     return response.redirect(f"{sign_in}?next={back}", status=303)
+                if by_form(request):
+                    return told_again(401, "You are signed out.", sign_in)
                 return refused(401, "Please sign in.", sign_in=sign_in)
             if not allows(who.role, role):
+                if wants_page(request):
+                    return response.html(NOT_YOURS.format(role=role, yours=who.role), status=403)
                 return refused(403, f"Only for the role {role}. Yours is {who.role}.")
             if request.method not in SAFE:
                 if not access.same_origin(request):
@@ -229,6 +266,8 @@ def required(role: str, passive: bool = False) -> Callable[[Handler], Handler]:
                 if not compare_digest(
                     token_of(request).encode("utf-8", "replace"), who.session.token.encode()
                 ):
+                    if by_form(request):
+                        return told_again(403, "The page is too old.", area_of(request.path))
                     return refused(403, "The page is too old. Load it again.")
             if not passive:
                 access.sessions.use(who.session)

@@ -14,7 +14,7 @@ from sanic.request import Request
 from sanic.response import HTTPResponse
 
 from bot.access.accounts import folded
-from bot.access.guard import Access, cookie_of, give, required
+from bot.access.guard import Access, by_form, cookie_of, give, required
 from bot.access.throttle import spell
 from bot.processes import Failed
 
@@ -159,7 +159,12 @@ def area(path: str, role: str, name: str) -> Blueprint:
     @required(role, passive=True)
     async def sign_out(request: Request) -> HTTPResponse:
         request.app.ctx.access.sign_out(request.ctx.who)
-        answer = response.json({"sign_in": f"{path}/sign-in?said=out"})
+        after = f"{path}/sign-in?said=out"
+        answer = (
+            response.redirect(after, status=303)
+            if by_form(request)
+            else response.json({"sign_in": after})
+        )
         give(request, answer, cookie_of(path), None)
         return answer
 

@@ -36,8 +36,8 @@ def without_account(data: Path, name: str) -> None:
 class Staff:
     """A browser with its cookies. It follows redirects, as browsers do."""
 
-    def __init__(self, address: str) -> None:
-        self.address = address
+    def __init__(self, address: str, area: str = "/panel") -> None:
+        self.address, self.area = address, area
         self.jar = http.cookiejar.CookieJar()
         self.opener = urllib.request.build_opener(urllib.request.HTTPCookieProcessor(self.jar))
         self.token = ""
@@ -75,20 +75,36 @@ class Staff:
         self, name: str, password: str = PASSWORD, back: str = "", **more: str
     ) -> Answer:
         """Fill in the form; `more` are headers."""
-        page = self.request("/panel/sign-in")[2]
+        page = self.request(f"{self.area}/sign-in")[2]
         found = re.search(r'name="token" value="([0-9a-f]+)"', page)
         assert found, page
         fields = {"token": found[1], "name": name, "password": password, "next": back}
         headers = {"origin": self.address, **more}
         headers["content-type"] = "application/x-www-form-urlencoded"
         body = urllib.parse.urlencode(fields).encode()
-        return self.request("/panel/sign-in", body, "POST", **headers)
+        return self.request(f"{self.area}/sign-in", body, "POST", **headers)
 
     def sign_in(self, name: str, password: str = PASSWORD) -> Staff:
         status, _, page = self.try_sign_in(name, password)
         assert status == 200 and "sign-in" not in page, page
-        self.token = self.get("/panel/api/start")["token"]
+        self.token = self.get(f"{self.area}/session")["token"]
         return self
+
+    def page(self, path: str, status: int = 200) -> str:
+        """A page as it is shown."""
+        found, _, body = self.request(path, accept="text/html")
+        assert found == status, body
+        return body
+
+    def send(self, path: str, status: int = 200, **fields: str | list[str]) -> str:
+        """Send a form; the page that is shown after it."""
+        told = urllib.parse.urlencode({"token": self.token, **fields}, doseq=True).encode()
+        kind = "application/x-www-form-urlencoded"
+        found, _, body = self.request(
+            path, told, "POST", origin=self.address, content_type=kind, accept="text/html"
+        )
+        assert found == status, body
+        return body
 
     def cookies(self) -> dict[str, http.cookiejar.Cookie]:
         return {c.name: c for c in self.jar}
