@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable, Sequence
-from datetime import date
+from datetime import date, timedelta
 from pathlib import PurePath
 
 from bot.traffic.days import factor
@@ -91,7 +91,8 @@ def next_question(rng: random.Random, words: str) -> str:
 
 def bin_named(rng: random.Random, book: Book, person: Person, stream: str, day: date) -> str | None:
     """What a person calls the container of a stream; near a change, also the other one's name."""
-    days = [day, day, day, *(d for d in book.turning_days() if abs((d - day).days) <= STALE)]
+    near = [d for d in book.turning_days() if abs((d - day).days) <= STALE]
+    days = [day, day, day, *near, *(d - timedelta(days=1) for d in near)]
     container = book.container(person.district, stream, rng.choice(days))
     if container is None:
         return None
