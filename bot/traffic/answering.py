@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from bot.traffic.oracle import Meant
@@ -14,41 +15,58 @@ if TYPE_CHECKING:
     from bot.traffic.visits import Heard
 
 WAYS = {
-    "webchat": {"label": 46, "own": 38, "vague": 6, "leave": 10},
-    "sms": {"digit": 60, "own": 28, "vague": 4, "leave": 8},
+    "webchat": {"label": 46, "own": 36, "vague": 8, "leave": 10},
+    "sms": {"digit": 60, "own": 26, "vague": 6, "leave": 8},
     "panel": {"own": 66, "label": 24, "vague": 5, "leave": 5},
 }
 """How people answer what is asked back, of a hundred: an assumption, no source."""
+STILL_UNSURE = 0.6
+"""The share of those who could not say that cannot when they are asked once more."""
 SLIPPED = ("unclear", "referral")
 """Kinds of reply that tell a person who asked about a thing to say it otherwise."""
 
 
-def reply(
-    rng: random.Random, person: Person, heard: Heard, meant: Meant, case: dict[str, str]
-) -> tuple[str, bool] | None:
-    """The reply to a question and whether it was typed by hand, `None` for no reply.
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A reply to a question: typed by hand or chosen, and whether it settles nothing."""
 
-    What it says of the thing is noted as said.
+    text: str
+    by_hand: bool = False
+    vague: bool = False
+
+
+def reply(
+    rng: random.Random,
+    person: Person,
+    heard: Heard,
+    meant: Meant,
+    case: dict[str, str],
+    unsure: bool = False,
+) -> Said | None:
+    """The reply to a question, `None` for none. What it says of the thing is noted as said.
+
+    `unsure` tells that the person could not say when the question was put before.
     """
     asks = heard.answer["asks"]
     if not asks:
         if heard.buttons and rng.random() < 0.7:
-            return ("1", False) if person.channel == "sms" else (heard.buttons[0], False)
+            return Said("1" if person.channel == "sms" else heard.buttons[0])
         return None
-    way = rng.choices(list(WAYS[person.channel]), list(WAYS[person.channel].values()))[0]
+    ways = WAYS[person.channel]
+    way = rng.choices(list(ways), list(ways.values()))[0]
     if way == "leave":
         return None
-    if way == "vague":
-        return str(rng.choice(read("replies")["vague"])), True
+    if way == "vague" or (unsure and rng.random() < STILL_UNSURE):
+        return Said(str(rng.choice(read("replies")["vague"])), by_hand=True, vague=True)
     options = {o["value"]: o["label"] for o in asks["options"]}
     value = value_of(rng, person, asks["condition"], list(options), case)
     if asks["condition"] != DISTRICT:
         meant.facts[asks["condition"]] = value
     if way == "digit":
-        return str(list(options).index(value) + 1), False
+        return Said(str(list(options).index(value) + 1))
     if way == "label":
-        return str(options[value]), False
-    return own_words(rng, asks["condition"], value, options[value]), True
+        return Said(str(options[value]))
+    return Said(own_words(rng, asks["condition"], value, options[value]), by_hand=True)
 
 
 def value_of(

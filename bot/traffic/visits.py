@@ -5,10 +5,11 @@ from __future__ import annotations
 import random
 from collections.abc import Generator, Mapping
 from dataclasses import dataclass, field
-from datetime import date, timedelta
+from datetime import date, datetime
 from typing import Any
 
 from bot.traffic import answering, openings
+from bot.traffic.days import HERE
 from bot.traffic.keyboard import typed
 from bot.traffic.oracle import Meant, hear
 from bot.traffic.persons import Person
@@ -64,7 +65,7 @@ class Visit:
     @property
     def day(self) -> date:
         """The day it is for this person."""
-        return (self.person.at + timedelta(seconds=self.clock)).date()
+        return datetime.fromtimestamp(self.person.at.timestamp() + self.clock, HERE).date()
 
     def talk(self) -> Talk:
         """All that this person says."""
@@ -119,13 +120,14 @@ class Visit:
 
     def settle(self, heard: Heard, asked: list[Meant], case: dict[str, str]) -> Saying:
         """Reply to what is asked back, until nothing is or the person leaves."""
+        unsure = False
         while self.sent < MOST:
-            reply = answering.reply(self.rng, self.person, heard, asked[0], case)
-            if reply is None:
+            told = answering.reply(self.rng, self.person, heard, asked[0], case, unsure)
+            if told is None:
                 break
-            text, by_hand = reply
+            unsure = told.vague
             still = [m for m in asked if m.verdict == "open"]
-            heard = yield from self.say(text, *still, by_hand=by_hand)
+            heard = yield from self.say(told.text, *still, by_hand=told.by_hand)
         return heard
 
     def say(self, text: str, *meant: Meant, by_hand: bool = True) -> Saying:

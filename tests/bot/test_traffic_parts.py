@@ -239,13 +239,13 @@ def test_a_question_is_answered_in_several_ways() -> None:
             if told is None:
                 ways["left"] += 1
                 assert meant.facts == {}
-            elif told[0] in read("replies")["vague"]:
+            elif told.text in read("replies")["vague"]:
                 ways["vague"] += 1
                 assert meant.facts == {}
             else:
                 assert meant.facts == {"food_origin": "home"}
-                kind = {"2": "digit", "Cooked at home": "label"}.get(told[0], "own")
-                assert told[1] == (kind == "own")
+                kind = {"2": "digit", "Cooked at home": "label"}.get(told.text, "own")
+                assert told.by_hand == (kind == "own")
                 ways[f"{channel} {kind}"] += 1
     assert {"left", "vague", "webchat label", "webchat own", "sms digit", "sms own"} == set(ways)
 
@@ -255,9 +255,7 @@ def test_the_district_is_told_and_no_fact_of_the_thing() -> None:
     rng = random.Random(4)
     meant = Meant("known", known()[0])
     said = [answering.reply(rng, someone(), asks("district", told), meant, {}) for _ in range(60)]
-    assert all(
-        "tarnside" in s[0].lower() for s in said if s and s[0] not in read("replies")["vague"]
-    )
+    assert all("tarnside" in s.text.lower() for s in said if s and not s.vague)
     assert meant.facts == {}
 
 
