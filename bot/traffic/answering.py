@@ -56,7 +56,8 @@ def reply(
     way = rng.choices(list(ways), list(ways.values()))[0]
     if way == "leave":
         return None
-    if way == "vague" or (unsure and rng.random() < STILL_UNSURE):
+    vague = way == "vague" or (unsure and rng.random() < STILL_UNSURE)
+    if vague and asks["condition"] != DISTRICT:  # where they live, people know
         return Said(str(rng.choice(read("replies")["vague"])), by_hand=True, vague=True)
     options = {o["value"]: o["label"] for o in asks["options"]}
     value = value_of(rng, person, asks["condition"], list(options), case)

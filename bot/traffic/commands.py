@@ -53,15 +53,16 @@ def demo_traffic(
             taken_away(data_dir)
             return
         plan = planned(seed, people, days, start, end)
+        typer.echo("Loading the assistant (some seconds)…")
         talker = assistant(data_dir, rules)
-        from actions.current import SHELF
         from bot.record import books
         from bot.traffic import showing
         from bot.traffic.simulator import Simulator
-        from rules.loader import read_files
+        from rules.loader import load_texts, read_files
 
-        book = SHELF.current()
-        books.keep(data_dir, read_files(rules), book.version)
+        texts = read_files(rules)
+        book = load_texts(texts)
+        books.keep(data_dir, texts, book.version)
         simulator = Simulator(talker, data_dir, book, plan)
         with showing.progress(plan) as tell:
             done = simulator.run(tell)
