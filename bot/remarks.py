@@ -58,7 +58,8 @@ class Remark:
 
 
 class Remarks:
-    """The remarks in one SQLite file."""
+    """The remarks in one SQLite file. One is made now, unless `at` tells when; `demo` marks what no
+    resident said."""
 
     def __init__(self, path: Path) -> None:
         self.engine = with_tables(path, TABLE.metadata)
@@ -84,17 +85,16 @@ class Remarks:
         at: datetime | None = None,
         demo: bool = False,
     ) -> int:
-        """Keep a remark, made now unless `at` tells when, and return its number. With the same
-        conversation and turn as one before, it takes that one's place. Raises `ValueError` on an
-        unknown kind or too long a note."""
+        """Keep a remark and return its number. With the same conversation and turn as one before,
+        it takes that one's place. Raises `ValueError` on an unknown kind or too long a note."""
         if kind not in KINDS:
             raise ValueError(f"There is no kind '{kind}'. There are: {', '.join(KINDS)}.")
         if len(note) > NOTE:
             raise ValueError(f"A note may have {NOTE} characters; this one has {len(note)}.")
+        made_at = (at or datetime.now(timezone.utc)).astimezone(timezone.utc)
         row = {
-            "at": (at or datetime.now(timezone.utc))
-            .astimezone(timezone.utc)
-            .isoformat(timespec="seconds"),
+            "at": made_at.isoformat(timespec="seconds"),
+            "demo": demo,
             "kind": kind,
             "channel": channel,
             "conversation": conversation,
@@ -104,7 +104,6 @@ class Remarks:
             "district": district,
             "on": on,
             "reply": None if reply is None else json.dumps(dict(reply), ensure_ascii=False),
-            "demo": demo,
         }
         with self.engine.begin() as connection:
             if turn is not None:
