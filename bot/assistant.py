@@ -12,7 +12,7 @@ from typing import Any
 
 from rasa.core.agent import Agent, load_agent
 from rasa.core.channels.channel import CollectingOutputChannel, UserMessage
-from rasa.core.tracker_store import InMemoryTrackerStore
+from rasa.core.tracker_store import InMemoryTrackerStore, TrackerStore
 from rasa.core.utils import AvailableEndpoints
 from rasa.utils.endpoints import EndpointConfig
 from rasa_sdk.executor import ActionExecutor
@@ -42,7 +42,10 @@ class Assistant:
         self.agent: Agent = self.loop.run_until_complete(
             load_agent(model_path=str(model), endpoints=endpoints, loop=self.loop)
         )
-        store = InMemoryTrackerStore(domain=self.agent.domain)
+        self.keep_in(InMemoryTrackerStore(domain=self.agent.domain))
+
+    def keep_in(self, store: TrackerStore) -> None:
+        """Keep conversations in a store; at first they are kept in memory."""
         self.agent.tracker_store = store
         self.agent.processor.tracker_store = store
 

@@ -20,6 +20,7 @@ from bot.publish.commands import publish
 from bot.explain import commands as explaining
 from bot.privacy import commands as privacy
 from bot.figures.commands import report
+from bot.traffic.commands import demo_traffic
 
 if TYPE_CHECKING:
     from bot.assistant import Assistant
@@ -44,6 +45,7 @@ app.command()(publish)
 app.command()(privacy.forget)
 app.command()(explaining.explain)
 app.command()(report)
+app.command("demo-traffic")(demo_traffic)
 
 PROJECT = Path(__file__).resolve().parents[1]
 DATA = PROJECT / ".data"

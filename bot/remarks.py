@@ -34,6 +34,7 @@ TABLE = sa.Table(
     sa.Column("district", sa.Text),
     sa.Column("on", sa.Text),
     sa.Column("reply", sa.Text),
+    sa.Column("demo", sa.Boolean, nullable=False, server_default=sa.false()),
     sa.UniqueConstraint("conversation", "turn"),
 )
 
@@ -41,7 +42,8 @@ TABLE = sa.Table(
 @dataclass(frozen=True, slots=True)
 class Remark:
     """One remark. `at` is UTC in ISO 8601, `on` the day the answer was for, `reply` the contract
-    of the answer, `turn` the id of the message it answered, where the channel gives one."""
+    of the answer, `turn` the id of the message it answered, where the channel gives one. `demo`
+    marks what no resident said."""
 
     id: int
     at: str
@@ -54,13 +56,21 @@ class Remark:
     on: str | None
     reply: dict[str, Any] | None
     turn: str | None
+    demo: bool = False
 
 
 class Remarks:
-    """The remarks in one SQLite file."""
+    """The remarks in one SQLite file. One is made now, unless `at` tells when; `demo` marks what no
+    resident said."""
 
     def __init__(self, path: Path) -> None:
         self.engine = with_tables(path, TABLE.metadata)
+        with self.engine.begin() as connection:
+            there = {c["name"] for c in sa.inspect(connection).get_columns("remarks")}
+            if "demo" not in there:  # a file of an earlier version
+                connection.execute(
+                    sa.text("ALTER TABLE remarks ADD COLUMN demo BOOLEAN NOT NULL DEFAULT 0")
+                )
 
     def add(
         self,
@@ -74,6 +84,8 @@ class Remarks:
         on: str | None = None,
         reply: Mapping[str, Any] | None = None,
         turn: str | None = None,
+        at: datetime | None = None,
+        demo: bool = False,
     ) -> int:
         """Keep a remark, masked, and return its number. With the same conversation and turn as
         one before, it takes that one's place. Raises `ValueError` on an unknown kind or too long
@@ -82,8 +94,10 @@ class Remarks:
             raise ValueError(f"There is no kind '{kind}'. There are: {', '.join(KINDS)}.")
         if len(note) > NOTE:
             raise ValueError(f"A note may have {NOTE} characters; this one has {len(note)}.")
+        made_at = (at or datetime.now(timezone.utc)).astimezone(timezone.utc)
         row = {
-            "at": datetime.now(timezone.utc).isoformat(timespec="seconds"),
+            "at": made_at.isoformat(timespec="seconds"),
+            "demo": demo,
             "kind": kind,
             "channel": channel,
             "conversation": conversation,
@@ -112,3 +126,8 @@ class Remarks:
             Remark(**{**row, "reply": None if row["reply"] is None else json.loads(row["reply"])})
             for row in rows
         ]
+
+    def drop_demo(self) -> int:
+        """Take away what no resident said, and tell how many remarks that were."""
+        with self.engine.begin() as connection:
+            return int(connection.execute(TABLE.delete().where(TABLE.c.demo)).rowcount)

@@ -41,7 +41,8 @@ Ask = Callable[[str, str, str | None, bool], Awaitable[Answer]]
 
 
 class Desk:
-    """One for all ways in. `sent` is called when something was put into the outbox."""
+    """One for all ways in. `sent` is called when something was put into the outbox; `clock` tells
+    the time, in seconds since 1970."""
 
     def __init__(
         self,
@@ -50,9 +51,10 @@ class Desk:
         store: Store,
         ask: Ask,
         sent: Callable[[], None] = lambda: None,
+        clock: Callable[[], float] = time.time,
     ) -> None:
         self.options, self.numbers, self.store = options, numbers, store
-        self.ask, self.sent = ask, sent
+        self.ask, self.sent, self.clock = ask, sent, clock
         self.open: dict[str, asyncio.Task[str]] = {}
         self.turns: weakref.WeakValueDictionary[str, asyncio.Lock] = weakref.WeakValueDictionary()
 
@@ -67,7 +69,7 @@ class Desk:
         key = self.numbers.mac("message", name, *what).hex()
         task = self.open.get(key)
         if task is None:
-            since = 0.0 if message.id else time.time() - self.options.repeat
+            since = 0.0 if message.id else self.clock() - self.options.repeat
             known = self.store.reply_to(key, since)
             if known is not None:
                 return known
@@ -84,7 +86,7 @@ class Desk:
         if turn is None:
             self.turns[name] = turn = asyncio.Lock()
         async with turn:
-            now = time.time()
+            now = self.clock()
             self.store.begin(key, name, now)
             reply = await self.reply(self.store.texter(name), message.text, now)
             sealed = None

@@ -6,6 +6,7 @@ from the stored conversation, never from the request.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from sanic import Blueprint, response
@@ -15,7 +16,7 @@ from sanic.response import HTTPResponse
 from bot import turns
 from bot.access.throttle import Budget
 from bot.channels.incoming import SENDER, Refused, json_object, stored, text_field
-from bot.remarks import KINDS, NOTE
+from bot.remarks import KINDS, NOTE, Remarks
 from bot.webchat.origins import welcome
 
 pages = Blueprint("remarks", url_prefix="/api/remarks")
@@ -43,11 +44,22 @@ async def take(request: Request) -> HTTPResponse:
         answer = refused(429, "sender", "Too many remarks came at once. Try again later.")
         answer.headers["retry-after"] = str(seconds)
         return answer
-    turn = turns.find(request.app.ctx.agent.tracker_store, told["sender"], told["message_id"])
-    if turn is None:
+    number = keep(request.app.ctx.remarks, request.app.ctx.agent.tracker_store, told)
+    if number is None:
         return refused(404, "message_id", "There is no such answer in this conversation.")
+    return response.json({"stored": number}, status=201)
+
+
+def keep(remarks: Remarks, store: Any, told: Mapping[str, Any], **more: Any) -> int | None:
+    """Keep what was said of an answer and return its number; `None` if there is no such answer.
+
+    `more` goes to `Remarks.add`.
+    """
+    turn = turns.find(store, told["sender"], told["message_id"])
+    if turn is None:
+        return None
     reply = turn.reply or {}
-    number = request.app.ctx.remarks.add(
+    return remarks.add(
         told["kind"],
         channel=str(turn.metadata.get("channel") or "webchat"),
         conversation=told["sender"],
@@ -57,8 +69,8 @@ async def take(request: Request) -> HTTPResponse:
         on=reply.get("on"),
         reply=turn.reply,
         turn=told["message_id"],
+        **more,
     )
-    return response.json({"stored": number}, status=201)
 
 
 def refused(status: int, field: str, message: str) -> HTTPResponse:
