@@ -77,7 +77,7 @@ def conversations(folder: Path = FOLDER) -> Iterator[Conversation]:
 
 
 UNSEEN = "unseen"
-"""Parts whose name begins so show only their totals, so that nobody mends for one message of them."""
+"""Of parts whose names begin so only totals are shown, so that nobody mends for one message."""
 
 
 def unrelated(part: str = "*", folder: Path = FOLDER) -> list[str]:
