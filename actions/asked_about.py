@@ -144,7 +144,7 @@ def part_of(turn: Turn, thing: Thing, others: list[Thing]) -> tuple[str, Thing] 
         if last.item is None:
             continue
         name = turn.book.items[last.item].name
-        for whole in (name, name.split()[-1], last.said):
+        for whole in (last.said, name, name.split()[-1]):
             found = turn.book.named(f"{whole} {turn.book.items[thing.item].name}")
             if found:
                 return found, last

@@ -93,10 +93,16 @@ def hazard_in_a_state(turn: Turn) -> bool:
     return any(items[i].hazard for i in named)
 
 
+def is_urgent(turn: Turn) -> bool:
+    """Whether a message names a thing whose rule is an emergency, whatever its state."""
+    rows = [turn.book.items[str(n.item)].table.rows for n in turn.u.things if n.item]
+    return any(all(r.goes == "emergency" for r in table) for table in rows)
+
+
 def is_doubtful(turn: Turn) -> bool:
     """Whether a message that names something may be about something else than getting rid of it."""
     talked = turn.state.waiting or turn.state.last
-    if talked or not turn.u.things or hazard_in_a_state(turn):
+    if talked or not turn.u.things or hazard_in_a_state(turn) or is_urgent(turn):
         return False
     return turn.u.outside >= DOUBTFUL[sort_of(turn)]
 

@@ -64,7 +64,8 @@ def sign_on(book: Book, named: Named, u: Understanding) -> str | None:
     A thing with such a sign is no longer what its rule speaks of. A sign belongs to the thing
     nearest to it.
     """
-    if book.items[str(named.item)].hazard:
+    item = book.items[str(named.item)]
+    if item.hazard or any(r.see and book.items[r.see].hazard for r in item.table.rows):
         return None
     for sign, start in u.signs:
         if any(n.start <= start < n.end for n in u.things):

@@ -35,7 +35,8 @@ class Turn:
         named = u.districts[-1] if u.districts else None
         bare_district = len(u.text.split()) <= 3 and not u.things
         tells = u.intent == "correct" or (u.intent == "name_district" and not u.things)
-        if named and (tells or bare_district):
+        first_told = not (state.district or district) and len(u.districts) == 1
+        if named and (tells or bare_district or first_told):
             self.state = state = replace(state, district=named)
         self.named_district = named
         self.district = named or state.district or district

@@ -74,12 +74,20 @@ def is_negated(found: Found, findings: Findings) -> bool:
             return False
         if opens(k, findings):
             return False
+        if contrasted(k, findings):
+            return True
         if word.norm in lang.negators:
             after = findings.words[k + 1].norm
             return after not in lang.still and not (after == "even" and measured(found, findings))
         if seen >= REACH:
             return False
     return False
+
+
+def contrasted(k: int, findings: Findings) -> bool:
+    """Whether a word ends "rather than" or "instead of": what follows is not so."""
+    pair = (findings.words[k - 1].norm if k else "", findings.words[k].norm)
+    return pair in (("rather", "than"), ("instead", "of"))
 
 
 def measured(found: Found, findings: Findings) -> bool:

@@ -81,12 +81,29 @@ def long_past(found: Found, findings: Findings) -> bool:
     return any(past in behind for past in language().long_past)
 
 
+STARTS = frozenset({"it", "there", "they", "that", "which"})
+IS = frozenset({"is", "are", "has", "have", "got", "was", "were"})
+
+
+def new_clause(k: int, found: Found, findings: Findings) -> bool:
+    """Whether a word begins a clause of its own that says the danger: "they will not take my bin
+    it has smoke coming out", but not "if it is smoking" or "not that it is smoking"."""
+    words = findings.words
+    if words[k].norm not in STARTS or k + 1 >= found.first or words[k + 1].norm not in IS:
+        return False
+    before = words[k - 1].norm if k else ""
+    lang = language()
+    return before not in lang.negators | lang.feared | lang.still | {"that", "when", "say", "until"}
+
+
 def denied(found: Found, findings: Findings) -> bool:
     """Whether the danger is denied ("not smoking") or only asked about ("could it catch fire")."""
     lang = language()
     for seen, k in enumerate(range(found.first - 1, -1, -1), 1):
         word = findings.words[k]
         if not word.is_word or word.norm in lang.negation_ends:
+            return False
+        if new_clause(k, found, findings):
             return False
         after = findings.words[k + 1].norm
         if word.norm in lang.negators and after not in lang.still:

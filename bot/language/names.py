@@ -10,6 +10,8 @@ from bot.language.lexicon import Index, Target
 from bot.language.spelling import english
 from bot.language.words import joined, language, phrase_words
 
+JOINED = frozenset({"and", "or", "plus"})
+
 TURNED = frozenset({"of", "for", "from", "off", "containing", "holding"})
 
 
@@ -97,6 +99,8 @@ def described_behind(findings: Findings, context: Context) -> Iterator[Found]:
             continue
         if two - one > 2 or (two - one == 2 and words[one + 1].norm != ","):
             continue
+        if two + 1 < len(words) and words[two + 1].is_word and words[two + 1].norm not in JOINED:
+            continue
         for target in names[key]:
             if target.kind == "item" and words[one].norm in names:
                 yield Found(target, one, two + 1)
@@ -129,7 +133,7 @@ def came_in(findings: Findings, context: Context) -> Iterator[Found]:
     """
     words, names = findings.words, context.lexicon.names
     for i, word in enumerate(words):
-        if word.norm not in language().holds:
+        if word.norm not in language().came_in:
             continue
         end = next(
             (
@@ -190,6 +194,10 @@ def heads(chosen: list[Found], findings: Findings, context: Context) -> list[Fou
             kept.append(name)
             continue
         after = chosen[i + 1] if i + 1 < len(chosen) else None
+        if after and after.first == name.last and only_material(after, findings):
+            kept.append(name)
+            chosen[i + 1] = Found(after.target, after.first, after.first)
+            continue
         plural = words[name.last - 1].plural
         if after and after.first == name.last and after.target.kind == "item" and not plural:
             if is_hazard(name, context) and words[after.last - 1].norm in language().holds:
@@ -212,6 +220,16 @@ def heads(chosen: list[Found], findings: Findings, context: Context) -> list[Fou
             continue
         kept.append(name)
     return kept
+
+
+def only_material(name: Found, findings: Findings) -> bool:
+    """Whether a name only tells what the one before it is made of: "egg box cardboard one"."""
+    words, lang = findings.words, language()
+    if name.last - name.first != 1 or words[name.first].norm not in lang.made_behind:
+        return False
+    if name.last >= len(words) or not words[name.last].is_word:
+        return True
+    return words[name.last].norm in lang.kind_words | {"one"}
 
 
 def names_more(position: int, findings: Findings, context: Context) -> bool:

@@ -77,7 +77,7 @@ def conversations(folder: Path = FOLDER) -> Iterator[Conversation]:
 
 
 UNSEEN = "unseen"
-"""The part of which only totals are shown, so that nobody mends for one message of it."""
+"""Of parts whose names begin so only totals are shown, so that nobody mends for one message."""
 
 
 def unrelated(part: str = "*", folder: Path = FOLDER) -> list[str]:

@@ -89,7 +89,7 @@ def measured(name: str, show: bool = False) -> Tally:
             right = tally.turn(answer, turn)
             rights.append(right)
             harm = sum(tally.unsafe.values()) > unsafe
-            if show and conversation.part != heldout.UNSEEN and (not right or harm):
+            if show and not conversation.part.startswith(heldout.UNSEEN) and (not right or harm):
                 got = [(i["item"], i["destination"]) for i in answer["items"]]
                 mark = " UNSAFE" if harm else ""
                 print(f"{conversation.id}{mark} {turn.say!r}: {answer['kind']} {got}")
