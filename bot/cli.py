@@ -12,14 +12,14 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 import typer
 
 from bot.access.commands import app as accounts
-from bot.compare.commands import compare
 from bot.changes.commands import app as changes
 from bot.changes.commands import examples
-from bot.review.commands import app as review
-from bot.publish.commands import publish
+from bot.compare.commands import compare
 from bot.explain import commands as explaining
-from bot.privacy import commands as privacy
 from bot.figures.commands import report
+from bot.privacy import commands as privacy
+from bot.publish.commands import publish
+from bot.review.commands import app as review
 from bot.traffic.commands import demo_traffic
 
 if TYPE_CHECKING:

@@ -21,7 +21,6 @@ MODULES = (
     "preview",
     "publish",
 )
-MODULES = ("home", "asked")
 """Modules of this package with a blueprint `pages`."""
 
 
