@@ -177,6 +177,15 @@ def test_command_shows_and_lists(talked, running):
     assert listed.exit_code == 0 and ("Conversation " in listed.output or talked in listed.output)
 
 
+def test_texter_is_found_by_number(site, running):
+    body = json.dumps({"number": "07700 900655", "text": "a pizza box in oxmere"}).encode()
+    kind = {"content-type": "application/json"}
+    assert site.request("/sms-simulator/messages", body, "POST", **kind)[0] == 200
+    told = run("--phone", "+44 7700 900655", "--data-dir", running.data)
+    assert told.exit_code == 0 and "asked       a pizza box in oxmere" in told.output
+    assert "No kept conversation" in run("--phone", "07700 900656", "-d", running.data).output
+
+
 @pytest.mark.parametrize(
     ("arguments", "says"),
     [

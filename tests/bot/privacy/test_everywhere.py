@@ -12,13 +12,13 @@ from bot.privacy.forget import What, forget
 from bot.remarks import Remarks
 from tests.bot.staff import Staff, with_account
 
-NAME, HOUSE = "Thaddeus Quibblethorpe", "47k Snickerwell Avenue"
+NAME, HOUSE = "Thaddeus Quibblethorpe", "4718k Snickerwell Avenue"
 PHONE, MAIL, CODE = "07700 900847", "tq.snicker@example.com", "EC1A 9ZQ"
 SAID = (
     f"my name is {NAME} of {HOUSE}, {CODE}, ring {PHONE} or mail {MAIL}: "
     "where does a pizza box go, and Thaddeus's old theremin?"
 )
-RAW = ("Quibblethorpe", "Thaddeus", "47k", "Snickerwell", "7700 900847", "tq.snicker", CODE, "9ZQ")
+RAW = ("Quibblethorpe", "Thaddeus", "4718k", "Snickerwell", "7700 900847", "tq.snicker", CODE)
 
 
 def raw_in(folder) -> list[tuple[str, str]]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 
+from actions.offer import same
 from bot.handover.store import Chats
 from bot.privacy.stored import Told, events, without
 from bot.remarks import Remarks
@@ -88,3 +89,11 @@ def test_agent_reads_what_was_typed_while_the_chat_is_open(tmp_path):
     assert all(b"900123" not in p.read_bytes() for p in tmp_path.iterdir())
     chats.move(chat.id, ["taken"], "ended")
     assert chats.lines(chat.id)[0].text == "ring me on [phone]" and not chats.open
+
+
+def test_reading_that_was_offered_can_be_picked_by_its_words():
+    """The button says what was typed; the memory holds it masked."""
+    assert same("dave's old sofa", "[name]'s old Sofa")
+    assert same("old sofa", "old sofa")
+    assert not same("old chair", "[name]'s old sofa")
+    assert not same("sofa (old)", "sofa .old.")
