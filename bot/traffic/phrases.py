@@ -11,7 +11,7 @@ from typing import Any
 import yaml
 
 FOLDER = Path(__file__).parent / "phrases"
-ARTICLE = re.compile(r"^(?:an?|the|my|our|some|those|old) ", re.IGNORECASE)
+ARTICLE = re.compile(r"^(?:an?|some) ", re.IGNORECASE)
 
 
 @cache
@@ -25,9 +25,10 @@ def read(name: str) -> dict[str, Any]:
 class Want:
     """A thing people ask about. `item` is the rule's id, `None` where no rule knows it.
 
-    `wrong` is the stream whose container many would take, `belief` that they name it, `facts` what may be the case (a value
-    that stands twice is twice as likely), `states` what some say unasked and what it means,
-    `careful` where a thing no rule knows goes, `follow` what is asked on about it.
+    `wrong` is the stream whose container many would take, `belief` that they are sure of it and
+    name it, `facts` what may be the case (a value that stands twice is twice as likely), `states`
+    what some say unasked and what it means, `careful` where a thing no rule knows goes, `follow`
+    what is asked on about it.
     """
 
     item: str | None
