@@ -18,8 +18,8 @@ SORTS = {"known": 68, "unknown": 14, "service": 6, "information": 6, "off topic"
 assumption, no source."""
 CHANGES = {"tarnside_change": 0.9, "film_change": 0.7}
 """The weight of questions about a change when it is far off; the season multiplies it."""
-WRONG_BIN = 0.24
-"""The share of questions that name a container."""
+NAMES_BIN = {True: 0.5, False: 0.15}
+"""The share of questions that name a container, where many are sure of one and elsewhere."""
 PAIR = 0.07
 """The share of questions about two things at once."""
 STALE = 30
@@ -62,9 +62,10 @@ def question(
     """A question about a thing, in the person's manner."""
     frames = read("frames")
     fill = {"thing": words, "bare": bare(words)}
-    wrong = meant.want.wrong if meant.want else None
-    named = bin_named(rng, book, person, wrong or "residual", day)
-    if named and rng.random() < (WRONG_BIN if wrong else WRONG_BIN / 2):
+    found = meant.want
+    assert found is not None
+    named = bin_named(rng, book, person, found.wrong or "residual", day)
+    if named and rng.random() < NAMES_BIN[found.belief]:
         manner = "notes_wrong_bin" if person.manner == "notes" else "wrong_bin"
         return str(rng.choice(frames[manner])).format(**fill, bin=named)
     return str(rng.choice(frames[person.manner])).format(**fill)

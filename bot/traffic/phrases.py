@@ -11,7 +11,7 @@ from typing import Any
 import yaml
 
 FOLDER = Path(__file__).parent / "phrases"
-ARTICLE = re.compile(r"^(?:an?|the|my|our|some|those|old) ", re.IGNORECASE)
+ARTICLE = re.compile(r"^(?:an?|some) ", re.IGNORECASE)
 
 
 @cache
@@ -25,9 +25,10 @@ def read(name: str) -> dict[str, Any]:
 class Want:
     """A thing people ask about. `item` is the rule's id, `None` where no rule knows it.
 
-    `wrong` is the stream whose container many would take, `facts` what may be the case (a value
-    that stands twice is twice as likely), `states` what some say unasked and what it means,
-    `careful` where a thing no rule knows goes, `follow` what is asked on about it.
+    `wrong` is the stream whose container many would take, `belief` that they are sure of it and
+    name it, `facts` what may be the case (a value that stands twice is twice as likely), `states`
+    what some say unasked and what it means, `careful` where a thing no rule knows goes, `follow`
+    what is asked on about it.
     """
 
     item: str | None
@@ -36,6 +37,7 @@ class Want:
     say: tuple[str, ...]
     season: str | None = None
     wrong: str | None = None
+    belief: bool = False
     facts: tuple[tuple[str, tuple[str, ...]], ...] = ()
     states: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = ()
     careful: str = "residual"
@@ -53,6 +55,7 @@ def known() -> tuple[Want, ...]:
             say=tuple(w["say"]),
             season=w.get("season"),
             wrong=w.get("wrong"),
+            belief=bool(w.get("belief")),
             facts=tuple((c, tuple(values)) for c, values in w.get("facts", {}).items()),
             states=tuple((s["say"], tuple(s["facts"].items())) for s in w.get("states", ())),
             follow=tuple(w.get("follow", ())),
