@@ -278,6 +278,7 @@ def test_day_of_the_clock_change_has_its_25_hours():
 def test_nothing_was_asked():
     found = report([])
     assert all(f.chart is None for f in found.figures)
+    assert found.empty and not report([Row()]).empty
     assert not found.demo and "No messages." in figure(found, "kinds").summary
     assert len(list(csv.DictReader(io.StringIO(found.csv())))) > 0
 

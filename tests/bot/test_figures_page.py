@@ -78,6 +78,11 @@ def test_form_keeps_what_was_chosen_and_the_downloads_have_it(staff):  # noqa: F
     assert messages(rows) == len(expected) > 10
 
 
+def test_days_on_which_nobody_asked_say_so(staff):  # noqa: F811
+    page = staff.page(f"{PATH}?from=2019-01-01&to=2019-01-05")
+    assert "Nobody asked anything on these days." in page and "<svg" not in page
+
+
 def test_saved_page_is_one_file(staff):  # noqa: F811
     status, headers, body = staff.request(f"{PATH}/report.html?{CHANGE}&whose=demo")
     told = {name.lower(): value for name, value in headers.items()}
