@@ -21,7 +21,7 @@ from bot.figures.figure import Bars, Column, Figure, Pairs, amount, percent
 from bot.figures.follow import SETTLED
 from bot.figures.intervals import Difference, Share, difference, share, statement
 from bot.figures.period import ONE, Period, around, today, written
-from bot.figures.traffic import Traffic
+from bot.figures.traffic import FAILED, Traffic
 from rules.model import Book
 
 LISTED = 12
@@ -98,10 +98,12 @@ def sides(traffic: Traffic, change: date) -> tuple[Traffic, Traffic] | None:
 
 
 def compared(book: Book, before: Side, after: Side) -> list[Compared]:
-    """Every share on both sides."""
+    """Every share on both sides; failures only if there were any."""
     found = []
     for name, of, counted in measures(book):
         first, second = share(*counted(before)), share(*counted(after))
+        if name == words.kind(FAILED) and not first.part + second.part:
+            continue
         found.append(Compared(name, of, first, second, difference(first, second)))
     return found
 
@@ -112,8 +114,8 @@ def shares(book: Book, traffic: Traffic, change: date) -> Figure:
     title = f"Before and after {written(change)}"
     columns = (
         Column("Share", "text"),
-        Column("Before", "text"),
-        Column("After", "text"),
+        Column("Before", "range"),
+        Column("After", "range"),
         Column("What that means", "sentence"),
     )
     if found is None:

@@ -162,7 +162,8 @@ def unknown(book: Book, traffic: Traffic) -> Figure:
     return Figure(
         "unknown",
         "Things no rule knows",
-        f"{TOLD.says} {UNKNOWN.says} Names, numbers and addresses are blotted out.",
+        f"{TOLD.says} {UNKNOWN.says} Names, phone numbers and addresses in them are masked as far "
+        "as the program knows them.",
         f"{amount(len(things), 'time')} for {amount(len(ranked), 'wording')}."
         if ranked
         else "Every thing was known.",

@@ -25,7 +25,7 @@ class Counted(Generic[T]):
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """A column of a table. `kind` is text, sentence, count, share (0 to 1) or day."""
+    """A column of a table. `kind` is text, range, sentence, count, share (0 to 1) or day."""
 
     name: str
     kind: str = "count"

@@ -36,6 +36,11 @@ class Report:
     figures: tuple[Figure, ...]
     book: str
 
+    @property
+    def empty(self) -> bool:
+        """Whether nothing at all was asked or remarked."""
+        return all(figure.chart is None for figure in self.figures)
+
     def csv(self) -> str:
         """All values as one CSV file."""
         period = self.query.period

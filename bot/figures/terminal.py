@@ -21,6 +21,9 @@ def show(report: Report, console: Console | None = None) -> None:
         out.print("[bold]Demo traffic.[/] The simulator made these questions; no resident did.")
     for line in report.about:
         out.print(escape(line))
+    if report.empty:
+        out.print("Nobody asked anything on these days.")
+        return
     for figure in report.figures:
         out.print(f"\n[bold]{escape(figure.title)}[/]")
         out.print(escape(figure.summary))

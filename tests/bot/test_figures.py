@@ -144,11 +144,12 @@ def test_containers_meant_and_right(sql, whole):
         """
         with before as (select conversation, meant from turns where asks is not null),
         named as (
-          select n, district, coalesce(nullif(turns.meant, ''), before.meant) as meant
+          select n, district, kind, coalesce(nullif(turns.meant, ''), before.meant) as meant
           from turns left join before using (conversation))
         select item, meant, goes, ifnull(district, 'none'), count(*)
         from things join named using (n)
         where goes is not null and meant <> '' and meant <> goes
+          and kind not in ('information', 'emergency')
           and not (district is 'oxmere' and meant in ('paper_card', 'containers'))
         group by item, meant, goes, district
         """,
@@ -277,6 +278,7 @@ def test_day_of_the_clock_change_has_its_25_hours():
 def test_nothing_was_asked():
     found = report([])
     assert all(f.chart is None for f in found.figures)
+    assert found.empty and not report([Row()]).empty
     assert not found.demo and "No messages." in figure(found, "kinds").summary
     assert len(list(csv.DictReader(io.StringIO(found.csv())))) > 0
 
@@ -334,6 +336,14 @@ def outcome(*turns: Row) -> tuple[str, int]:
     found = [v for v in figure(report(list(turns)), "second").values if v["value"]]
     ((row, number),) = [(v["outcome"], v["value"]) for v in found]
     return row, number
+
+
+def test_question_that_cannot_be_followed_is_no_part_of_the_share():
+    lost = Row(at="2026-11-10", conversation=None, kind="question", asks=ASKS)
+    ask = Row(kind="question", items=[OPEN], asks=ASKS)
+    found = figure(report([lost, lost, ask, Row(items=[thing("pizza_box", "residual")])]), "second")
+    assert found.rows[0][:2] == ("food origin", 3) and found.rows[0][-1] == 1.0
+    assert found.summary.startswith("3 second questions. 100% of those that can be followed")
 
 
 def test_question_put_again_counts_once():

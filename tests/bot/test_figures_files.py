@@ -233,10 +233,10 @@ def test_command_reads_the_record_and_writes_both_files(data, tmp_path):
 
 
 def test_command_counts_remarks_and_one_district(data):
-    today = datetime.now().date()
-    code, out = lidwise("--from", today - timedelta(days=1), "--district", "Oxmere", "-d", data)
-    assert code == 0 and "District: Oxmere" in out and "Nobody made a remark" in out
-    code, out = lidwise("--from", today - timedelta(days=1), "-d", data)
+    yesterday = datetime.now().date() - timedelta(days=1)
+    code, out = lidwise("--from", yesterday, "--residents", "--district", "Oxmere", "-d", data)
+    assert code == 0 and "District: Oxmere" in out and "Nobody asked anything" in out
+    code, out = lidwise("--from", yesterday, "--residents", "-d", data)
     assert "1 remark; right: 100%" in out
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import asdict
 from datetime import date
@@ -77,6 +78,11 @@ def test_form_keeps_what_was_chosen_and_the_downloads_have_it(staff):  # noqa: F
     assert messages(rows) == len(expected) > 10
 
 
+def test_days_on_which_nobody_asked_say_so(staff):  # noqa: F811
+    page = staff.page(f"{PATH}?from=2019-01-01&to=2019-01-05")
+    assert "Nobody asked anything on these days." in page and "<svg" not in page
+
+
 def test_saved_page_is_one_file(staff):  # noqa: F811
     status, headers, body = staff.request(f"{PATH}/report.html?{CHANGE}&whose=demo")
     told = {name.lower(): value for name, value in headers.items()}
@@ -89,6 +95,32 @@ def test_a_message_counts_at_once(staff, site):  # noqa: F811
     before = values(staff, "whose=residents")
     site.say("where does a jam jar go", district="pellbrook")
     assert messages(values(staff, "whose=residents")) == messages(before) + 1
+
+
+def test_what_is_really_said_is_counted_as_it_was_meant(staff, site):  # noqa: F811
+    """Through the assistant, the record and the figures, as a resident and an officer would."""
+
+    def now(figure: str, *by: str) -> Counter[tuple[str, ...]]:
+        found: Counter[tuple[str, ...]] = Counter()
+        for row in values(staff, "whose=residents&district=pellbrook"):
+            if row["figure"] == figure and row["measure"] != "container named":
+                found[tuple(row[b] for b in by)] += int(row["value"])
+        return found
+
+    bins, second = ("bins", "item", "meant", "destination"), ("second", "condition", "outcome")
+    unknown = ("unknown", "words", "destination")
+    before = [now(*which) for which in (bins, second, unknown)]
+    told = {"sender": "figures-pizza", "district": "pellbrook"}
+    asked = site.answer("does a pizza box go in the bin with the yellow lid", **told)
+    assert asked["asks"]["condition"] == "food_origin"
+    assert site.answer("takeaway", **told)["items"][0]["destination"] == "residual"
+    site.say("where does a didgeridoo go", district="pellbrook")
+    after = [now(*which) for which in (bins, second, unknown)]
+    assert [+(a - b) for a, b in zip(after, before, strict=True)] == [
+        {("pizza_box", "paper_card", "residual"): 1},
+        {("food_origin", "settled"): 1},
+        {("didgeridoo", "residual"): 1},
+    ]
 
 
 @pytest.mark.parametrize(

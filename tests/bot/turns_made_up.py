@@ -103,6 +103,12 @@ def made(
         if draw < 0.08:
             kind = chance.choice(("small_talk", "referral", "unclear", "information"))
             rows.append(Row(**here, kind=kind))
+        elif draw < 0.1:
+            told = thing("tissues", "residual")
+            rows.append(Row(**here, kind="information", items=[told], meant=["paper_card"]))
+        elif draw < 0.12:
+            told = thing("vape", "emergency")
+            rows.append(Row(**here, kind="emergency", items=[told], meant=["residual"]))
         elif draw < 0.3:
             waiting = thing("pizza_box", None)
             meant = ["paper_card"] if chance.random() < 0.6 else []
