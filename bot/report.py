@@ -27,7 +27,28 @@ def report(folder: Path, say: Say) -> bool:
     errors, warnings = len(verdict.proof.errors), len(verdict.proof.warnings)
     say(f"{amount(errors, 'mistake')}, {amount(warnings, 'warning').lower()}.")
     lawful = law(verdict.book, say)
-    return verdict.passed and lawful
+    printed = guide(verdict.book, say) if verdict.passed else True
+    return verdict.passed and lawful and printed
+
+
+def guide(book: Book, say: Say) -> bool:
+    """Whether the printed guide keeps to its two pages, today and on each later day of change."""
+    if book.guide is None:
+        return True
+    from bot.processes import Failed
+    from bot.publish.lines import days_from
+    from bot.publish.pdf import pdf
+
+    days = days_from(book, max(date.today(), book.scheme.starts))
+    try:
+        for day in days:
+            for district in book.districts:
+                pdf(book, district, day)
+    except Failed as failed:
+        say(f"\n{failed}")
+        return False
+    say(f"\nThe printed guide fits its two pages in each district, on {amount(len(days), 'day')}.")
+    return True
 
 
 def amount(number: int, noun: str) -> str:
