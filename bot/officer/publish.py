@@ -84,7 +84,7 @@ async def page(request: Request) -> HTTPResponse:
 
 
 async def too_full(book: Book, day: date) -> str:
-    """What is wrong with a printed guide, or nothing. The guides made here are kept to be served."""
+    """What is wrong with a printed guide, or nothing. The guides made here are then served."""
     for district in book.districts:
         try:
             await routes.made(book, day, f"guide/{district}.pdf")
