@@ -36,7 +36,8 @@ def report(folder: Path, say: Say, data: Path | None = None) -> bool:
     errors, warnings = len(verdict.errors) + len(played), len(verdict.proof.warnings)
     say(f"{amount(errors, 'mistake')}, {amount(warnings, 'warning').lower()}.")
     lawful = law(verdict.book, say)
-    return verdict.passed and lawful and not played
+    printed = guide(verdict.book, say) if verdict.passed else True
+    return verdict.passed and lawful and printed and not played
 
 
 def played_apart(verdict: Verdict, data: Path | None, say: Say) -> tuple[Finding, ...]:
@@ -68,6 +69,26 @@ def played_apart(verdict: Verdict, data: Path | None, say: Say) -> tuple[Finding
         say(str(mistake))
     say(f"{amount(number, 'conversation')} played, {amount(found.turns, 'message')}.")
     return found.mistakes
+
+
+def guide(book: Book, say: Say) -> bool:
+    """Whether the printed guide keeps to its two pages, today and on each later day of change."""
+    if book.guide is None:
+        return True
+    from bot.processes import Failed
+    from bot.publish.lines import days_from
+    from bot.publish.pdf import pdf
+
+    days = days_from(book, max(date.today(), book.scheme.starts))
+    try:
+        for day in days:
+            for district in book.districts:
+                pdf(book, district, day)
+    except Failed as failed:
+        say(f"\n{failed}")
+        return False
+    say(f"\nThe printed guide fits its two pages in each district, on {amount(len(days), 'day')}.")
+    return True
 
 
 def amount(number: int, noun: str) -> str:

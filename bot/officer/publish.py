@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from pathlib import Path
 
 from sanic import Blueprint, response
 from sanic.request import Request
@@ -15,7 +15,8 @@ from actions.current import SHELF
 from bot.access.guard import required
 from bot.officer.shell import back, shown
 from bot.processes import Failed
-from bot.publish import faq, files, noted, tags
+from bot.publish import faq, files, noted, routes, tags
+from bot.record import books
 from rules.model import Book
 
 pages = Blueprint("officer-publish", url_prefix="/officer/publish")
@@ -26,10 +27,12 @@ ZIPS: dict[tuple[str, date], tuple[bytes, dict[str, str]]] = {}
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """What was published last, and which districts would be told something else now."""
+    """What was published last, and which districts would be told something else now. `kept` says
+    whether its rules can still be compared with others."""
 
     last: noted.Noted | None
     stale: tuple[str, ...]
+    kept: bool = False
 
 
 def asked(request: Request, book: Book) -> tuple[date, str]:
@@ -55,6 +58,7 @@ async def page(request: Request) -> HTTPResponse:
     loop = asyncio.get_running_loop()
     standing = await loop.run_in_executor(None, compared, request.app.ctx.data, book)
     copies, trouble = await loop.run_in_executor(None, to_copy, book, day)
+    trouble = trouble or await too_full(book, day)
     query = "" if day == date.today() else f"?on={day}"
     return shown(
         request,
@@ -79,12 +83,24 @@ async def page(request: Request) -> HTTPResponse:
     )
 
 
+async def too_full(book: Book, day: date) -> str:
+    """What is wrong with a printed guide, or nothing. The guides made here are then served."""
+    for district in book.districts:
+        try:
+            await routes.made(book, day, f"guide/{district}.pdf")
+        except Failed as failed:
+            return str(failed)
+        except routes.Busy:
+            break
+    return ""
+
+
 def address(kind: files.Kind, district: str) -> str:
     """Where a file is served."""
     return kind.of(district).removesuffix(".html")
 
 
-def compared(data: Any, book: Book) -> Standing:
+def compared(data: Path, book: Book) -> Standing:
     """How what was published last stands to the rules in force today."""
     last = noted.last(data)
     if last is None:
@@ -93,7 +109,16 @@ def compared(data: Any, book: Book) -> Standing:
         book.districts
     ):
         return Standing(last, ())
-    return Standing(last, tuple(noted.stale(book, last, date.today())))
+    stale = tuple(noted.stale(book, last, date.today()))
+    return Standing(last, stale, kept=was_kept(data, last.rules))
+
+
+def was_kept(data: Path, version: str) -> bool:
+    """Whether the rules of a version are kept."""
+    try:
+        return books.path_of(data, version).exists()
+    except Failed:
+        return False
 
 
 def to_copy(book: Book, day: date) -> tuple[dict[str, dict[str, str]], str]:

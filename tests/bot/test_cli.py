@@ -15,7 +15,7 @@ from bot import paths
 from tests.bot.conftest import BOOK, lidwise
 
 SCHEMA = json.loads((paths.PROJECT / "actions" / "answer.schema.json").read_text(encoding="utf-8"))
-COMMANDS = ("run", "train", "ask", "check", "play", "version")
+COMMANDS = ("run", "train", "ask", "check", "play", "publish", "version")
 
 
 def test_import_is_quick():

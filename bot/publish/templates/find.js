@@ -48,8 +48,8 @@ function misfit(typed, word) {
   return wrong <= most ? 2 + wrong : null;
 }
 
-/** How badly a query fits a name, or nothing if a word of it fits none. */
-function distance(query, name) {
+/** How badly a query fits a name, or nothing if a word of it fits none. `fits` is as `misfit`. */
+function distance(query, name, fits) {
   if (query.join("") === name.join("")) return 0;
   const most = query.join("").length < 8 ? 1 : 2;
   let sum = 0;
@@ -58,7 +58,7 @@ function distance(query, name) {
     let best = null;
     let at = -1;
     left.forEach((word, i) => {
-      const cost = misfit(typed, word);
+      const cost = fits(typed, word);
       if (cost !== null && (best === null || cost < best)) [best, at] = [cost, i];
     });
     if (best === null) {
@@ -76,10 +76,16 @@ function find(items, text) {
   const query = fold(text);
   if (!query.length) return [];
   const found = [];
+  const known = new Map();
+  const fits = (typed, word) => {
+    const key = `${typed} ${word}`;
+    if (!known.has(key)) known.set(key, misfit(typed, word));
+    return known.get(key);
+  };
   items.forEach((item, order) => {
     let best = null;
     item.names.forEach((name, i) => {
-      const cost = distance(query, name);
+      const cost = distance(query, name, fits);
       if (cost !== null && (best === null || cost + (i ? 0.5 : 0) < best)) best = cost + (i ? 0.5 : 0);
     });
     if (best !== null) found.push({ id: item.id, best, order });

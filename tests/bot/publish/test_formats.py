@@ -17,7 +17,7 @@ import jsonschema
 import pytest
 from pypdf import PdfReader
 
-from bot import paths
+from bot import paths, report
 from bot.processes import Failed
 from bot.publish import faq, files, pdf, records, tags
 from bot.publish.atoz import FOLDER
@@ -27,6 +27,7 @@ from tests.bot.conftest import ENVIRONMENT
 from tests.bot.publish.asked import rules_in_force
 
 BOOK = rules_in_force()
+GUIDE_HEAD = "about: Print.\nowner: Office\nreviewed: 2026-11-16\nguide:\n  common:\n"
 DAY = date(2026, 11, 29)
 
 # RFC 4180, section 2, its grammar from memory: records of fields apart by commas, each ended by
@@ -261,6 +262,17 @@ def test_guide_that_is_too_full_says_where_to_shorten():
     full = texts["guide.yml"].replace("  common:\n", f"  common:\n{more}")
     with pytest.raises(Failed, match=r"does not fit on two pages.*'common' \(guide.yml, line"):
         pdf.pdf(load_texts({**texts, "guide.yml": full}), "oxmere", DAY)
+
+
+def test_check_tells_of_a_guide_that_is_too_full():
+    texts = read_files(paths.PROJECT / "rules" / "book")
+    said: list[str] = []
+    assert report.guide(BOOK, said.append) and "fits its two pages" in said[0]
+    many = "".join(f"    - {i}\n" for i in BOOK.items)
+    tags_on = texts["guide.yml"].index("  tags:")
+    full = f"{GUIDE_HEAD}{many}{texts['guide.yml'][tags_on:]}"
+    assert not report.guide(load_texts({**texts, "guide.yml": full}), said.append)
+    assert "does not fit on two pages" in said[1]
 
 
 def test_book_without_a_guide_says_what_to_add():

@@ -19,6 +19,7 @@ import pytest
 
 from bot.publish import atoz, drawing, files, noted, records, routes
 from bot.publish.lines import plain_day
+from bot.record import books
 from tests.bot.browser import Page
 from tests.bot.officer import NEEDS, fits, officer, officer_driver, see, staff  # noqa: F401
 from tests.bot.publish.asked import rules_in_force
@@ -307,6 +308,22 @@ def test_zip_holds_what_is_served_and_noting_it_is_told(staff, site, running):  
     assert f"rules <code>{BOOK.version}</code>, for 29 November 2026" in staff.page(
         "/officer/publish"
     )
+
+
+def test_what_is_out_of_date_is_told(staff, running):  # noqa: F811
+    told = noted.note(running.data, BOOK, date.today(), ["oxmere", "tarnside"], {}, "ann")
+    assert "Out of date for Pellbrook." in staff.page("/officer/publish")
+    other = json.loads((running.data / noted.FILE).read_text())
+    other |= {"rules": "0" * 12, "answers": {**told.answers, "pellbrook": ""}}
+    (running.data / noted.FILE).write_text(json.dumps(other))
+    page = staff.page("/officer/publish")
+    assert "Out of date for Pellbrook." in page and "/officer/compare?old" not in page
+    books.keep(running.data, {"a.yml": "x"}, "0" * 12)
+    try:
+        assert f'href="/officer/compare?old={"0" * 12}"' in staff.page("/officer/publish")
+    finally:
+        books.path_of(running.data, "0" * 12).unlink()
+        (running.data / noted.FILE).unlink()
 
 
 def raw(staff: Any, path: str) -> bytes:  # noqa: F811
