@@ -1,4 +1,4 @@
-"""`python -m rules.bench`: how fast the proof and the decisions are on this machine.
+"""`python -m rules.bench`: how fast the proof, decisions and comparisons are on this machine.
 
 Seconds differ between machines; the ratios to reading the same files with plain PyYAML, measured in
 the same run, differ less.
@@ -13,8 +13,9 @@ from time import perf_counter
 import yaml
 
 from rules.check import prove
+from rules.compare import compare
 from rules.decide import decide
-from rules.loader import BOOK, load, read_files
+from rules.loader import BOOK, load, load_texts, read_files
 from rules.model import Book
 
 RUNS = 3
@@ -45,6 +46,11 @@ def every_decision(book: Book, day: date) -> int:
     return len(book.items) * len(places)
 
 
+def another(passage: str, other: str) -> Book:
+    """The book with one passage replaced wherever it stands."""
+    return load_texts({k: v.replace(passage, other) for k, v in read_files(BOOK).items()})
+
+
 def main() -> None:
     """Measure and print."""
     book = load()
@@ -55,6 +61,11 @@ def main() -> None:
     loading = best(load)
     proving = best(lambda: prove(book, today))
     deciding = best(lambda: every_decision(book, book.scheme.starts))
+    since = book.scheme.starts
+    edited = another("Larger shops collect soft plastic.", "Shops collect it.")
+    worded = another("why: ", "why: Now, ")
+    comparing = best(lambda: compare(book, edited, since=since).lines())
+    comparing_all = best(lambda: compare(book, worded, since=since).lines())
     print(f"baseline, plain PyYAML   {reading:8.3f} s")
     print(f"load                     {loading:8.3f} s  {loading / reading:6.2f} of the baseline")
     print(
@@ -65,6 +76,9 @@ def main() -> None:
         f"decisions                {deciding:8.3f} s  {deciding / reading:6.2f} of the baseline  "
         f"{decisions} decisions, {decisions / deciding:.0f} a second"
     )
+    for what, seconds in (("one reason", comparing), ("every reason", comparing_all)):
+        name = f"compare, {what} differs"
+        print(f"{name:<34}{seconds:6.3f} s  {seconds / reading:6.2f} of the baseline")
 
 
 if __name__ == "__main__":

@@ -96,6 +96,13 @@ class View:
         kept.append((mark, told))
         return told
 
+    def answer(self, item: str, district: str, day: date, case: Case) -> Said | None:
+        """The answer to some facts, of which values the book does not know are passed over; `None`
+        where it has to ask."""
+        day = self.day(day)
+        told = decide(self.blank, district, day, item, dict(case))
+        return self.said(told, district, day) if isinstance(told, Decision) else None
+
     def full(
         self, item: str, district: str, day: date, facts: Mapping[str, str]
     ) -> Iterator[dict[str, str]]:

@@ -136,6 +136,8 @@ def differing(
         return out, {frozenset()}
     pairs = joined(old.answers(ids[0], district, days[0]), new.answers(ids[1], district, days[1]))
     for case, one, other in pairs:
+        one = one or old.answer(ids[0], district, days[0], case)
+        other = other or new.answer(ids[1], district, days[1], case)
         for aspect, *values in apart(one, other):
             out[aspect, case] = (values[0], values[1])
     cases = {case for case, _, _ in pairs}

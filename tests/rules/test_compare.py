@@ -45,6 +45,18 @@ EDITS = {
         "    name: battery\n    hazard: battery\n",
         "    name: battery\n    cautious: {damage: sound}\n    hazard: battery\n",
     ),
+    "another condition": (
+        "    name: letter\n    follows: paper\n",
+        "    name: letter\n    ask: [damage]\n    source: Policy 3\n    why: It depends.\n"
+        "    outcomes:\n      - when: {damage: sound}\n        goes: card\n"
+        "      - when: {damage: damaged}\n        goes: centre\n",
+    ),
+    "one place for both": (
+        "\n      - when: {damage: sound}\n        goes: centre\n"
+        "      - when: {damage: damaged}\n        goes: hold\n",
+        "\n      - when: {damage: sound}\n        goes: residual\n"
+        "      - when: {damage: damaged}\n        goes: residual\n",
+    ),
     "a value more": (
         "      damaged: {label: Damaged, says: [damaged]}",
         "      damaged: {label: Damaged, says: [damaged]}\n      wet: {label: Wet, says: [wet]}",
