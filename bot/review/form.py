@@ -14,10 +14,14 @@ from bot.language.spelling import cost, english
 from bot.language.words import Word, fold, language, tokenizer, words_of
 
 WORDS = Path(__file__).parent / "fillers.yml"
-RARE = 3_000_000
+RARE = 600_000
 """Frequency in the English list below which a noun names one kind of thing by itself."""
+COMMON = 3_000_000
+"""Frequency from which it takes a material to tell what thing a noun means ("plastic bag")."""
 SHARED = 0.6
 """Part of all their words that two descriptions must share."""
+CLOSE = 0.5
+"""Cost of a slip up to which words written as one are the same as the words apart."""
 FEW = 4
 """Words up to which all orders of a phrase are compared."""
 
@@ -34,6 +38,7 @@ class Form:
     def digest(self) -> str:
         """A short mark of the form, the same for the same words."""
         text = " ".join([*sorted(self.words[:-1]), *self.words[-1:]])
+        text = text if self.head else f"described: {text}"
         return hashlib.sha256(text.encode()).hexdigest()[:10]
 
     @property
@@ -64,7 +69,7 @@ def form_of(text: str) -> Form:
     vague = next((k for k, w in enumerate(kept) if w.norm in language().vague_words), None)
     if vague is not None:
         told = [stem(w.norm) for w in kept if content(w) and w.norm not in language().vague_words]
-        if len(told) > 1:
+        if told:
             return Form(tuple(told), None)
     fit = telling(turned(kept))
     if fit:
@@ -79,7 +84,7 @@ def telling(words: list[Word]) -> list[str]:
     told = [w.norm for k, w in enumerate(words) if content(w) or (k and is_noun(k, words))]
     told = [w for k, w in enumerate(told) if k == len(told) - 1 or not participle(w)]
     without = [w for w in told if w not in lists_["materials"]]
-    if without and told[-1] == without[-1] and (len(without) > 1 or rare(told[-1])):
+    if without and told[-1] == without[-1] and (len(without) > 1 or rare(told[-1], COMMON)):
         return without
     if without and "," in [w.norm for w in words]:
         return without
@@ -97,9 +102,14 @@ def cut(words: list[Word]) -> list[Word]:
     for k in range(start + 1, len(words)):
         ends = words[k].norm in lists()["ends"] or words[k].norm in ".;!?("
         vague = any(w.norm in language().vague_words for w in words[:k])
-        if ends and not vague:
+        if ends and not vague and not holds(words, k):
             return words[:k]
     return words
+
+
+def holds(words: list[Word], k: int) -> bool:
+    """Whether what a thing held comes next: "a bottle that had paint in it" is a paint bottle."""
+    return words[k].norm in lists()["of"] and words[k - 1].norm in lists()["holders"]
 
 
 def owner(word: Word, text: str) -> bool:
@@ -133,7 +143,7 @@ def turned(words: list[Word]) -> list[Word]:
     """
     joins, holders, places = (lists()[k] for k in ("joins", "holders", "places"))
     for k, word in enumerate(words):
-        if not k or word.norm not in joins:
+        if not k or (word.norm not in joins and not holds(words, k)):
             continue
         before, after = words[:k], turned(words[k + 1 :])
         if not any(map(content, before)) and not any(w.norm in holders for w in before):
@@ -185,7 +195,17 @@ def far(letters: int) -> float:
 
     Lower than in reading a message, where only the rule book's own words come into question.
     """
-    return 0.75 if letters < 6 else 1.0 if letters < 7 else 1.4 if letters < 10 else 2.0
+    return (
+        0.5
+        if letters < 5
+        else 0.75
+        if letters < 6
+        else 1.0
+        if letters < 7
+        else 1.2
+        if letters < 10
+        else 2.0
+    )
 
 
 def matched(one: tuple[str, ...], two: tuple[str, ...]) -> list[tuple[str, str]]:
@@ -209,18 +229,18 @@ def same(one: Form, two: Form) -> bool:
     shared = len(matched(one.words, two.words))
     every = len(one.words) + len(two.words) - shared
     if one.head is None or two.head is None:
-        return shared > 1 and shared / every >= SHARED
+        return one.head == two.head and (
+            shared == every or (shared > 1 and shared / every >= SHARED)
+        )
     if shared == every or run_together(one, two):
         return True
     short, long = sorted((one, two), key=lambda f: len(f.words))
-    if shared == len(short.words) and short.head and long.head and slip(short.head, long.head):
-        return rare(short.head) and rare(long.head)
-    return False
+    return shared == len(short.words) and short.head == long.head and rare(str(short.head))
 
 
-def rare(head: str) -> bool:
+def rare(head: str, below: int = RARE) -> bool:
     """Whether a noun names one kind of thing by itself ("yurt", and not "cover")."""
-    return head not in lists()["general"] and english().get(head, 0) < RARE
+    return head not in lists()["general"] and english().get(head, 0) < below
 
 
 def run_together(one: Form, two: Form) -> bool:
@@ -230,7 +250,7 @@ def run_together(one: Form, two: Form) -> bool:
     if joined_orders(one) & joined_orders(two):
         return True
     whole, other = "".join(one.words), "".join(two.words)
-    return abs(len(whole) - len(other)) <= 1 and slip(whole, other)
+    return slip(whole, other) and cost(whole, other) <= CLOSE
 
 
 def joined_orders(form: Form) -> frozenset[str]:

@@ -81,7 +81,7 @@ def test_group_shows_what_was_asked_and_understood(staff):  # noqa: F811
     assert 'href="/officer/conversations/review-x"' in page
     assert "Today’s rules answer otherwise" in page
     astrolabe = staff.page(of(staff, "astrolabe"))
-    assert "Oxmere 1" in astrolabe and "brass astrolabes" in astrolabe
+    assert "Oxmere (1)" in astrolabe and "brass astrolabes" in astrolabe
     assert "a hazard" in staff.page(of(staff, "loom"))
     for gone in ("words-0000000000", "x", "%2e%2e"):
         assert "no such page" in staff.page(f"{LIST}/{gone}", status=404)
@@ -121,16 +121,16 @@ def test_only_officers(site, running):
 
 def test_from_residents_question_to_the_right_answer(site, running, staff):  # noqa: F811
     """The whole way: asked, unknown, accepted, in force, answered, off the list."""
-    asked = ["where does my flumpet go", "my nan's old flumpets", "a flumpit, which bin?"]
+    asked = ["where does my theremin go", "which bin for an old theremin", "a theramin, which bin?"]
     for number, question in enumerate(asked):
         answer = site.answer(question, f"resident-{number}", district="oxmere")
         assert answer["items"][0]["item"] is None
-    path = of(staff, "flumpet")
+    path = of(staff, "theremin")
     page = staff.page(path)
     assert "3 times" in page
     staff.request(  # the page of the change has tests of its own
         f"{path}/name",
-        f"token={staff.token}&other=duvet&names=flumpet".encode(),
+        f"token={staff.token}&other=duvet&names=theremin".encode(),
         "POST",
         origin=site.address,
         content_type="application/x-www-form-urlencoded",
@@ -138,20 +138,20 @@ def test_from_residents_question_to_the_right_answer(site, running, staff):  # n
     changes = Changes(running.data, running.rules)
     (change,) = [c for c in changes.all() if c.about.get("review") == path.rsplit("/", 1)[1]]
     assert change.by == "page-officer" and "+" in change.diff()
-    assert "flumpet" in staff.page(LIST + "?state=waiting")
+    assert "theremin" in staff.page(LIST + "?state=waiting")
     before = {n: changes.places.text(n) for n in change.files}
     try:
         changes.apply(change.id, change.digest, "page-officer", check=lambda *_: [])
-        until(lambda: known(site), "the new name is known", 60)
+        until(lambda: known(site), "the new name is known", 120)
         until(lambda: path in staff.page(LIST + "?state=mended"), "it is off the list")
         assert path not in staff.page(LIST)
     finally:
         changes.places.write(before)
-        until(lambda: not known(site), "the rules are as before", 60)
+        until(lambda: not known(site), "the rules are as before", 120)
 
 
 def known(site) -> bool:
-    return site.answer("where does a flumpet go", district="oxmere")["items"][0]["item"] == "duvet"
+    return site.answer("where does a theremin go", district="oxmere")["items"][0]["item"] == "duvet"
 
 
 @NEEDS
