@@ -16,12 +16,14 @@ from bot.language.words import Word, fold, language, tokenizer, words_of
 WORDS = Path(__file__).parent / "fillers.yml"
 RARE = 600_000
 """Frequency in the English list below which a noun names one kind of thing by itself."""
-COMMON = 3_000_000
-"""Frequency from which it takes a material to tell what thing a noun means ("plastic bag")."""
+WORKED_ON = ("er", "or")
+"""Ends of nouns before which a material is what the thing is for: "paper shredder"."""
 SHARED = 0.6
 """Part of all their words that two descriptions must share."""
 CLOSE = 0.5
 """Cost of a slip up to which words written as one are the same as the words apart."""
+NOTE = 2
+"""Words behind a comma up to which they describe what stands before it."""
 FEW = 4
 """Words up to which all orders of a phrase are compared."""
 
@@ -58,37 +60,37 @@ def lists() -> dict[str, frozenset[str]]:
     return {k: frozenset(w for v in vs for w in (str(v), single(str(v)))) for k, vs in data.items()}
 
 
-def form_of(text: str) -> Form:
+def form_of(text: str, materials: bool = False) -> Form:
     """The form of a phrase: "my gran's old bag of gravel" comes to "gravel".
 
-    A phrase of nothing but small words keeps them all; one without a letter has no words.
+    What a thing is made of tells no two things apart, as a rule; with `materials` it is kept. A
+    phrase of nothing but small words keeps them all; one without a letter has no words.
     """
     plain = fold(text)
     words = words_of(tokenizer()(plain))
-    kept = [w for w in cut(words) if w.is_word and not owner(w, plain)]
+    kept = [w for w in behind_comma(cut(words)) if w.is_word and not owner(w, plain)]
     vague = next((k for k, w in enumerate(kept) if w.norm in language().vague_words), None)
     if vague is not None:
         told = [stem(w.norm) for w in kept if content(w) and w.norm not in language().vague_words]
         if told:
             return Form(tuple(told), None)
-    fit = telling(turned(kept))
+    fit = telling(turned(kept), materials)
     if fit:
         return Form(tuple(fit), fit[-1])
     rest = [w.norm for w in words if w.is_word]
     return Form(tuple(rest), rest[-1] if rest else None)
 
 
-def telling(words: list[Word]) -> list[str]:
+def telling(words: list[Word], materials: bool) -> list[str]:
     """The words that tell a thing apart, its noun last."""
-    lists_ = lists()
     told = [w.norm for k, w in enumerate(words) if content(w) or (k and is_noun(k, words))]
     told = [w for k, w in enumerate(told) if k == len(told) - 1 or not participle(w)]
-    without = [w for w in told if w not in lists_["materials"]]
-    if without and told[-1] == without[-1] and (len(without) > 1 or rare(told[-1], COMMON)):
-        return without
-    if without and "," in [w.norm for w in words]:
-        return without
-    return told
+    without = [w for w in told if w not in lists()["materials"]]
+    if materials or not without:
+        return told
+    head = without[-1]
+    needed = head.endswith(WORKED_ON) or (head in lists()["general"] and len(without) == 1)
+    return told if needed or told[-1] != head else without
 
 
 def is_noun(k: int, words: list[Word]) -> bool:
@@ -105,6 +107,14 @@ def cut(words: list[Word]) -> list[Word]:
         if ends and not vague and not holds(words, k):
             return words[:k]
     return words
+
+
+def behind_comma(words: list[Word]) -> list[Word]:
+    """Words as they are spoken where a note has the noun first: "barbecue, disposable"."""
+    signs = [k for k, w in enumerate(words) if w.norm == ","]
+    if len(signs) != 1 or not 0 < len(words) - signs[0] - 1 <= NOTE:
+        return words
+    return [*words[signs[0] + 1 :], *words[: signs[0]]]
 
 
 def holds(words: list[Word], k: int) -> bool:
@@ -180,13 +190,12 @@ def slip(one: str, two: str) -> bool:
 
     Two English words are two words, unless one is hardly used and sounds like the other.
     """
-    if one == two:
+    if one == two or stem(one) == stem(two):
         return True
     if min(len(one), len(two)) < 4:
         return False
     if one in english() and two in english():
-        spelt = one.replace("s", "z") == two.replace("s", "z") or one.replace("i", "y") == two
-        return spelt or stem(one) == stem(two)
+        return one.replace("s", "z") == two.replace("s", "z") or one.replace("i", "y") == two
     return min(cost(one, two), cost(two, one)) <= far(min(len(one), len(two)))
 
 
@@ -232,15 +241,22 @@ def same(one: Form, two: Form) -> bool:
         return one.head == two.head and (
             shared == every or (shared > 1 and shared / every >= SHARED)
         )
-    if shared == every or run_together(one, two):
+    if run_together(one, two):
         return True
+    if shared == every:
+        return slip(one.head, two.head) and not other_noun(one.head, two.head)
     short, long = sorted((one, two), key=lambda f: len(f.words))
     return shared == len(short.words) and short.head == long.head and rare(str(short.head))
 
 
-def rare(head: str, below: int = RARE) -> bool:
+def other_noun(one: str, two: str) -> bool:
+    """Whether two nouns are two things though they come from one verb: "bead", "beading"."""
+    return one != two and stem(one) == stem(two) and one in english() and two in english()
+
+
+def rare(head: str) -> bool:
     """Whether a noun names one kind of thing by itself ("yurt", and not "cover")."""
-    return head not in lists()["general"] and english().get(head, 0) < below
+    return head not in lists()["general"] and english().get(head, 0) < RARE
 
 
 def run_together(one: Form, two: Form) -> bool:

@@ -196,7 +196,7 @@ def title(book: Book, kind: str, entries: tuple[Entry, ...]) -> str:
 
 def called(entry: Entry) -> str:
     """What an entry calls a thing, without its small words; a message nobody understood in full."""
-    form = form_of(entry.said)
+    form = form_of(entry.said, materials=True)
     if form.head is None or {"unclear", "failed"} & {*entry.whys}:
         return bare(entry.said)
     return form.text
@@ -218,21 +218,39 @@ def judged(
     change_state: ChangeState,
     now: datetime,
 ) -> Group:
-    """A group with its state, by what was decided and what the book knows by now."""
+    """A group with its state, by what was decided and what the book knows by now.
+
+    A group that is open has only the entries that are not mended.
+    """
     change = change_state(decision.change) if decision and decision.change else None
     applied = decision is not None and decision.state == "accepted" and change == "applied"
     mended = {}
     if group.kind == "words":
         for e in group.entries:
-            item = known.item(e.said)
-            if item and "failed" not in e.whys and ("unclear" not in e.whys or applied):
+            item = mended_as(e, known, decision.at if decision and applied else "")
+            if item:
                 mended[e.id] = item
     state, note = state_of(group, decision, change, now)
     if len(mended) == group.asked:
         state, note = "mended", "The rules know these words by now."
-    elif applied and not note:
-        note = "A change was made, but some of these words are still not known."
+    elif state == "open" and mended:
+        left = tuple(e for e in group.entries if e.id not in mended)
+        group, mended = replace(group, entries=left), {}
+        note = note or "Some of its words are known by now, and are not counted here."
     return replace(group, decision=decision, state=state, note=note, mended=mended)
+
+
+def mended_as(e: Entry, known: Known, accepted: str) -> str | None:
+    """The item that an entry's words name by now, if that puts it right.
+
+    It does not where the book of today is the one that failed. A message that was not understood
+    may have failed for other reasons: it counts only if it came before its group was `accepted`.
+    """
+    if e.book == known.book.version or "failed" in e.whys:
+        return None
+    if "unclear" in e.whys and e.at > accepted:
+        return None
+    return known.item(e.said)
 
 
 def state_of(
