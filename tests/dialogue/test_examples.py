@@ -118,6 +118,9 @@ def test_judgement_plays_examples_and_tries_questions(changes: Changes, assistan
     assert [i["item"] for i in tried.after["items"]] == ["metal_lid"]
     assert tried.before_text != tried.after_text
     assert judge.of(both) is found, "nothing is judged twice"
+    book, examples = proving.split(changes.texts(both))
+    key = playing.key_of(changes.data, book, examples)
+    assert playing.known(changes.data, key) == found.played, "nor played again by the server"
     changes.apply(both.id, both.digest, "ann", judge.faults)
     broken = changes.propose(
         "x", {f"book/{n}": t for n, t in TEXTS.items() if t != WITH_NAME[n]}, by="b"
