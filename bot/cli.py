@@ -13,7 +13,7 @@ import typer
 
 from bot.access.commands import app as accounts
 from bot.changes.commands import app as changes
-from bot.changes.commands import examples
+from bot.examples.commands import app as examples
 
 if TYPE_CHECKING:
     from bot.assistant import Assistant

@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 
+from actions.current import store
 from bot import paths
 from bot.changes import proving
 from bot.changes.judging import Judge
@@ -250,3 +251,30 @@ def test_forgotten_conversation_cannot_be_saved() -> None:
     for entries in ([], [entry(None, "answer", [])]):
         with pytest.raises(Failed, match="was forgotten"):
             making.from_record(entries)
+
+
+def test_server_does_not_start_with_a_book_whose_examples_fail(
+    tmp_path: Path, assistant: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It ends before it listens, and what started it tells file, line and what came."""
+    from bot.processes import Failed
+    from bot.server import examples_hold
+    from bot.supervisor import told_of_examples
+
+    (tmp_path / "book").mkdir()
+    example = tmp_path / NAME
+    example.parent.mkdir(parents=True)
+    stored = tmp_path / "data" / "book.json"
+    store(dict(TEXTS), stored)
+    monkeypatch.setenv("LIDWISE_BOOK", str(stored))
+    keeper = Keeper(tmp_path / "book", stored, print)
+    said: list[str] = []
+    examples_hold(assistant.agent, stored.parent, tmp_path / "book")
+    told_of_examples(stored.parent, keeper, said.append)
+    assert said == []
+    example.write_text(EXAMPLE, encoding="utf-8")
+    with pytest.raises(SystemExit, match="line 7"):
+        examples_hold(assistant.agent, stored.parent, tmp_path / "book")
+    with pytest.raises(Failed, match="nothing to run with"):
+        told_of_examples(stored.parent, keeper, said.append)
+    assert f"{NAME}, line 7" in said[0] and "metal_lid: mixed_recycling" in " ".join(said)
