@@ -13,6 +13,8 @@ import typer
 
 from bot.access.commands import app as accounts
 from bot.review.commands import app as review
+from bot.changes.commands import app as changes
+from bot.examples.commands import app as examples
 
 if TYPE_CHECKING:
     from bot.assistant import Assistant
@@ -30,6 +32,8 @@ app = typer.Typer(
 
 app.add_typer(accounts, name="account")
 app.add_typer(review, name="review")
+app.add_typer(changes, name="changes")
+app.add_typer(examples, name="example")
 
 PROJECT = Path(__file__).resolve().parents[1]
 DATA = PROJECT / ".data"
@@ -193,15 +197,18 @@ def check(
     book: Annotated[
         Path, typer.Option("--book", "--rules", help="Folder of the rule files.")
     ] = BOOK,
+    data_dir: DataDir = DATA,
 ) -> None:
     """Prove the rule book: one safe answer for every item, district, day and condition.
 
-    Every mistake is told with its file, its line and a cure. Ends with status 1 if there is one.
+    The examples beside the book are tried too: single answers, and conversations where there is a
+    language model. Every mistake is told with its file, its line and a cure. Ends with status 1 if
+    there is one.
     """
     from bot.report import report
 
     with plainly():
-        if not report(book, say):
+        if not report(book, say, data_dir):
             raise typer.Exit(1)
 
 

@@ -6,8 +6,11 @@ from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
-from bot.checking import judge
+from bot.checking import Verdict, judge
+from bot.examples.conversations import run
+from bot.examples.files import conversations
 from rules.check import Proof
+from rules.finding import Finding
 from rules.model import Book
 from rules.statutory import Finding as Unmet
 from rules.statutory import check_days, check_statute, load_statute
@@ -15,8 +18,12 @@ from rules.statutory import check_days, check_statute, load_statute
 Say = Callable[[str], None]
 
 
-def report(folder: Path, say: Say) -> bool:
-    """Check the rule files in a folder. Returns whether they may be used."""
+def report(folder: Path, say: Say, data: Path | None = None) -> bool:
+    """Check the rule files in a folder, and the examples beside it.
+
+    Conversations among those are played with the language model of the folder `data`, if it has
+    one. Returns whether the files may be used.
+    """
     verdict = judge(folder, date.today())
     for mistake in verdict.mistakes:
         say(str(mistake))
@@ -24,10 +31,43 @@ def report(folder: Path, say: Say) -> bool:
         say(f"\n{amount(len(verdict.errors), 'mistake')}. The rule book cannot be used.")
         return False
     say(covered(verdict.proof))
-    errors, warnings = len(verdict.proof.errors), len(verdict.proof.warnings)
+    say(f"{amount(verdict.cases, 'single example')} tried.")
+    played = played_apart(verdict, data, say)
+    errors, warnings = len(verdict.errors) + len(played), len(verdict.proof.warnings)
     say(f"{amount(errors, 'mistake')}, {amount(warnings, 'warning').lower()}.")
     lawful = law(verdict.book, say)
-    return verdict.passed and lawful
+    return verdict.passed and lawful and not played
+
+
+def played_apart(verdict: Verdict, data: Path | None, say: Say) -> tuple[Finding, ...]:
+    """Play the conversations, if they can be. Returns and tells what did not go as told."""
+    from bot import training
+
+    number = len(conversations(verdict.examples))
+    if not number or verdict.book is None:
+        say("No conversation is among the examples.")
+        return ()
+    if data is None or not training.is_current(data):
+        say(
+            f"{amount(number, 'conversation')} not played: there is no language model here. "
+            "Train one: lidwise train"
+        )
+        return ()
+    if not verdict.passed:
+        say(f"{amount(number, 'conversation')} not played: put the mistakes right first.")
+        return ()
+    from bot import logs
+
+    logs.configure()
+    from bot.assistant import Assistant
+    from bot.trial import Trial
+
+    trial = Trial(Assistant(training.model_file(data)).agent, verdict.book)
+    found = run(trial, verdict.examples)
+    for mistake in found.mistakes:
+        say(str(mistake))
+    say(f"{amount(number, 'conversation')} played, {amount(found.turns, 'message')}.")
+    return found.mistakes
 
 
 def amount(number: int, noun: str) -> str:

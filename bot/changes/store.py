@@ -42,6 +42,7 @@ class Changes:
     """The changes of a data folder to a folder of rule files. Calls may come from any thread."""
 
     def __init__(self, data: Path, rules: Path) -> None:
+        self.data = data
         self.folder = data / "changes"
         self.places = Places(rules)
 
@@ -211,7 +212,7 @@ class Changes:
     def merge(self, change: Change, name: str, new: str | None) -> str | None:
         """A file of a change, made again on what is there now."""
         base, here = change.before[name], self.places.text(name)
-        if base == here:
+        if here in (base, new):
             return new
         try:
             if base is None or here is None or new is None:

@@ -10,6 +10,7 @@ from importlib import import_module
 from sanic import Blueprint
 
 MODULES = ("home", "review")
+MODULES = ("home", "changes", "rules", "examples")
 """Modules of this package with a blueprint `pages`."""
 
 
