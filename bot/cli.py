@@ -12,9 +12,9 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 import typer
 
 from bot.access.commands import app as accounts
-from bot.review.commands import app as review
 from bot.changes.commands import app as changes
 from bot.examples.commands import app as examples
+from bot.review.commands import app as review
 
 if TYPE_CHECKING:
     from bot.assistant import Assistant

@@ -9,8 +9,7 @@ from importlib import import_module
 
 from sanic import Blueprint
 
-MODULES = ("home", "review")
-MODULES = ("home", "changes", "rules", "examples")
+MODULES = ("home", "review", "changes", "rules", "examples")
 """Modules of this package with a blueprint `pages`."""
 
 

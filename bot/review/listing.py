@@ -28,6 +28,8 @@ STATES: Mapping[str, str] = {
     "dismissed": "No rule needed",
     "mended": "Mended",
 }
+SETTLING = timedelta(minutes=1)
+"""How long after a book came into force an answer may still be by the one before."""
 FORMS = 40
 """Forms of a group that are kept with a decision."""
 ORDERS: Mapping[str, str] = {
@@ -127,8 +129,12 @@ def grouped(
     known: Known,
     change_state: ChangeState,
     now: datetime | None = None,
+    since: datetime | None = None,
 ) -> list[Group]:
-    """All groups, in the order they were first asked. Keeps new keys in the store."""
+    """All groups, in the order they were first asked. Keeps new keys in the store.
+
+    `since` is when the book in force came into force, if that is known.
+    """
     now = now or datetime.now(timezone.utc)
     decisions = store.latest()
     keys = Groups(store.keys(), {k: d.forms for k, d in decisions.items()})
@@ -138,7 +144,7 @@ def grouped(
         found.setdefault(key_of(entry, form, keys), []).append((entry, form))
     store.keep(keys.fresh)
     return [
-        judged(made(key, pairs, known), decisions.get(key), known, change_state, now)
+        judged(made(key, pairs, known), decisions.get(key), known, change_state, now, since)
         for key, pairs in found.items()
     ]
 
@@ -217,6 +223,7 @@ def judged(
     known: Known,
     change_state: ChangeState,
     now: datetime,
+    since: datetime | None,
 ) -> Group:
     """A group with its state, by what was decided and what the book knows by now.
 
@@ -227,7 +234,7 @@ def judged(
     mended = {}
     if group.kind == "words":
         for e in group.entries:
-            item = mended_as(e, known, decision.at if decision and applied else "")
+            item = mended_as(e, known, decision.at if decision and applied else "", since)
             if item:
                 mended[e.id] = item
     state, note = state_of(group, decision, change, now)
@@ -240,13 +247,15 @@ def judged(
     return replace(group, decision=decision, state=state, note=note, mended=mended)
 
 
-def mended_as(e: Entry, known: Known, accepted: str) -> str | None:
+def mended_as(e: Entry, known: Known, accepted: str, since: datetime | None) -> str | None:
     """The item that an entry's words name by now, if that puts it right.
 
-    It does not where the book of today is the one that failed. A message that was not understood
+    It does not where the book of today is the one that failed, but for the moment in which it came
+    into force, when the program's parts change over one after the other. A message that was not understood
     may have failed for other reasons: it counts only if it came before its group was `accepted`.
     """
-    if e.book == known.book.version or "failed" in e.whys:
+    settled = since is None or datetime.fromisoformat(e.at) > since + SETTLING
+    if (e.book == known.book.version and settled) or "failed" in e.whys:
         return None
     if "unclear" in e.whys and e.at > accepted:
         return None
