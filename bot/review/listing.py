@@ -251,8 +251,9 @@ def mended_as(e: Entry, known: Known, accepted: str, since: datetime | None) -> 
     """The item that an entry's words name by now, if that puts it right.
 
     It does not where the book of today is the one that failed, but for the moment in which it came
-    into force, when the program's parts change over one after the other. A message that was not understood
-    may have failed for other reasons: it counts only if it came before its group was `accepted`.
+    into force, when the program's parts change over one after the other. A message that was not
+    understood may have failed for other reasons: it counts only if it came before its group was
+    `accepted`.
     """
     settled = since is None or datetime.fromisoformat(e.at) > since + SETTLING
     if (e.book == known.book.version and settled) or "failed" in e.whys:
