@@ -230,7 +230,7 @@ def rules_of(group: Group, book: Book) -> list[dict[str, Any]]:
         found.append({"told": told, "times": 0, "place": item.where, "link": link(item.where)})
     asked = book.conditions.get(group.condition or "")
     if asked is not None:
-        told = f"The question: {asked.question}".replace("{item}", item.name if item else "it")
+        told = f"Its question, ‘{asked.question}’".replace("{item}", item.name if item else "it")
         found.append({"told": told, "times": 0, "place": asked.where, "link": link(asked.where)})
     return found
 
