@@ -11,18 +11,15 @@ from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from typing import Any, NamedTuple
 
-import yaml
-
 from rules.layout import Piece, column, line_break, line_end, line_start, pieces
 from rules.loader import shape_mistakes
 from rules.names import name_key
 from rules.shapes import nearest
+from rules.writing import dumped, written
 from rules.yamlfile import Document, Mistake, parse
 
 LONGEST = 80
 """Characters of a name."""
-IN_BRACKETS = ("also", "ask", "assume", "when", "or", "cautious", "gives", "numbers", "letters")
-"""Fields whose value the rule files write in brackets."""
 
 
 class EditError(ValueError):
@@ -179,12 +176,6 @@ def same(file: str, text: str, wanted: Any, item: str) -> None:
         raise by_hand(file, item)
 
 
-def written(name: str) -> str:
-    """A name as a list in brackets holds it, in quotes where it needs them."""
-    dumped: str = yaml.safe_dump([name], default_flow_style=True, width=9999, allow_unicode=True)
-    return dumped.strip()[1:-1]
-
-
 def put(text: str, place: int, more: str) -> str:
     """A text with more in it."""
     return text[:place] + more + text[place:]
@@ -225,43 +216,6 @@ def in_list(text: str, also: Piece, name: str) -> str:
     return put(text, last.end, f", {written(name)}")
 
 
-class Dumper(yaml.SafeDumper):
-    """Writes an entry as the rule files do."""
-
-    def increase_indent(self, flow: bool = False, indentless: bool = False) -> None:
-        """Dashes of a list stand further in than its name."""
-        super().increase_indent(flow, False)
-
-    def ignore_aliases(self, data: Any) -> bool:
-        """Nothing is written by reference."""
-        return True
-
-
-class Brackets(dict):  # type: ignore[type-arg]
-    """A mapping to write in brackets."""
-
-
-class Listed(list):  # type: ignore[type-arg]
-    """A list to write in brackets."""
-
-
-Dumper.add_representer(
-    Brackets, lambda d, v: d.represent_mapping("tag:yaml.org,2002:map", v.items(), True)
-)
-Dumper.add_representer(Listed, lambda d, v: d.represent_sequence("tag:yaml.org,2002:seq", v, True))
-
-
-def styled(value: Any, brackets: bool = False) -> Any:
-    """Data marked with how it is to be written."""
-    if isinstance(value, Mapping):
-        made = {str(k): styled(v, brackets or k in IN_BRACKETS) for k, v in value.items()}
-        return Brackets(made) if brackets else made
-    if isinstance(value, (list, tuple)):
-        parts = [styled(v, brackets) for v in value]
-        return Listed(parts) if brackets else parts
-    return value
-
-
 def with_item(file: str, text: str, id: str, entry: Mapping[str, Any]) -> str:
     """A file's text with an item at the end of its items."""
     top = whole(file, text)
@@ -270,10 +224,10 @@ def with_item(file: str, text: str, id: str, entry: Mapping[str, Any]) -> str:
         raise by_hand(file, "items")
     ends = line_break(text)
     indent = text[line_start(text, items.start) : items.start] if items else "  "
-    dumped: str = yaml.dump(
-        styled({id: dict(entry)}), Dumper=Dumper, sort_keys=False, allow_unicode=True, width=9999
-    )
-    lines = [indent + line if line else line for line in dumped.rstrip("\n").split("\n")]
+    lines = [
+        indent + line if line else line
+        for line in dumped({id: dict(entry)}).rstrip("\n").split("\n")
+    ]
     if items is None:
         lines.insert(0, "items:")
     end = items.end if items else top.end

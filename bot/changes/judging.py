@@ -14,6 +14,7 @@ from bot.changes.change import Change
 from bot.changes.places import Texts, split
 from bot.changes.proving import Proved
 from bot.changes.store import Changes
+from bot.examples import playing
 from bot.examples.conversations import Played, run
 from bot.examples.files import conversations
 from rules.finding import Finding
@@ -112,6 +113,8 @@ class Judge:
         if self.agent is not None and usable and (number or asked):
             after = self.trial(proved.version, book)
             played = run(after, examples)
+            data = self.changes.data
+            playing.keep(data, playing.key_of(data, book, examples), played)
             if asked:
                 before = self.trial("", split(old)[0])
                 tried = [try_one(before, after, question) for question in asked]

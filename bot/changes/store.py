@@ -42,6 +42,7 @@ class Changes:
     """The changes of a data folder to a folder of rule files. Calls may come from any thread."""
 
     def __init__(self, data: Path, rules: Path) -> None:
+        self.data = data
         self.folder = data / "changes"
         self.places = Places(rules)
 

@@ -11,7 +11,7 @@ from bot.changes.store import Changes
 from bot.examples.files import CONVERSATIONS
 from bot.play import checked
 from bot.processes import Failed
-from rules.edit import written
+from rules.writing import written
 
 if TYPE_CHECKING:
     from bot.changes.change import Change

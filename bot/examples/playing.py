@@ -11,6 +11,7 @@ import asyncio
 import hashlib
 import json
 import logging
+import threading
 import time
 from collections.abc import Mapping
 from pathlib import Path
@@ -37,6 +38,7 @@ EVERY = 0.2
 PATIENCE = 90.0
 """Seconds after which the server counts as not playing."""
 
+LOCK = threading.Lock()
 Texts = Mapping[str, str]
 
 
@@ -76,6 +78,12 @@ def known(data: Path, key: str) -> Played | None:
 
 def keep(data: Path, key: str, played: Played) -> None:
     """Remember what was found."""
+    with LOCK:
+        keep_alone(data, key, played)
+
+
+def keep_alone(data: Path, key: str, played: Played) -> None:
+    """The same, where no other thread of this process does it."""
     told = results(data)
     told.pop(key, None)
     told[key] = {

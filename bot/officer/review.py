@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import asyncio
-from collections.abc import Callable
 from datetime import date
-from typing import Any, TypeVar
+from typing import Any
 from urllib.parse import quote
 
 from sanic import Blueprint
@@ -15,7 +13,7 @@ from sanic.response import HTTPResponse
 
 from actions.current import SHELF
 from bot.access.guard import required
-from bot.changes.store import Changes
+from bot.officer.desk import aside, changes_of
 from bot.officer.review_shown import HOME, group_context, item_context, list_context
 from bot.officer.shell import back, shown
 from bot.processes import Failed
@@ -27,8 +25,6 @@ from bot.review.known import Known
 from bot.review.listing import ORDERS, STATES, Filter, Group
 
 pages = Blueprint("officer-review", url_prefix="/officer/review")
-
-T = TypeVar("T")
 
 
 def board(request: Request) -> Board:
@@ -44,14 +40,9 @@ def board(request: Request) -> Board:
                 ctx.review_known = last = Known(context)
             return last
 
-        ctx.review = Board(ctx.data, ctx.rules, Changes(ctx.data, ctx.rules), known)
+        ctx.review = Board(ctx.data, ctx.rules, changes_of(request.app), known)
     found: Board = ctx.review
     return found
-
-
-async def aside(work: Callable[..., T], *given: Any) -> T:
-    """Do something slow off the event loop."""
-    return await asyncio.get_running_loop().run_in_executor(None, work, *given)
 
 
 async def group_of(request: Request, key: str) -> Group:

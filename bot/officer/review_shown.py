@@ -91,7 +91,7 @@ def line(group: Group, book: Book) -> Line:
         len(words) - WORDS,
         [book.items[n.item].name for n in near],
         places(group, book),
-        [f"{c} {n}" for c, n in group.counts("channel")],
+        [f"{c} ({n})" for c, n in group.counts("channel")],
         hazard_name(group, book),
     )
 
@@ -106,7 +106,7 @@ def hazard_name(group: Group, book: Book) -> str:
 def places(group: Group, book: Book) -> list[str]:
     """How often in each district."""
     return [
-        f"{book.districts[d].name if d in book.districts else 'district not known'} {n}"
+        f"{book.districts[d].name if d in book.districts else 'no district'} ({n})"
         for d, n in group.counts("district")
     ]
 
@@ -123,7 +123,7 @@ def group_context(group: Group, history: Iterable[Decided], book: Book) -> dict[
         "whys": [f"{WHYS[w]} ({n})" for w, n in group.whys],
         "why_names": WHYS,
         "places": places(group, book),
-        "channels": [f"{c} {n}" for c, n in group.counts("channel")],
+        "channels": [f"{c} ({n})" for c, n in group.counts("channel")],
         "words": group.words(),
         "examples": [example(e, group, book) for e in newest(group.entries)],
         "left_off": max(0, group.asked - EXAMPLES),
@@ -230,7 +230,7 @@ def rules_of(group: Group, book: Book) -> list[dict[str, Any]]:
         found.append({"told": told, "times": 0, "place": item.where, "link": link(item.where)})
     asked = book.conditions.get(group.condition or "")
     if asked is not None:
-        told = f"The question: {asked.question}".replace("{item}", item.name if item else "it")
+        told = f"Its question, ‘{asked.question}’".replace("{item}", item.name if item else "it")
         found.append({"told": told, "times": 0, "place": asked.where, "link": link(asked.where)})
     return found
 

@@ -194,7 +194,9 @@ def suggested(group: Group, most: int = 3) -> list[str]:
     describing word more) is left out, and so is what was masked.
     """
     counts = Counter(
-        form_of(e.said) for e in group.entries if "unclear" not in e.whys and "[" not in e.said
+        form_of(e.said, materials=True)
+        for e in group.entries
+        if "unclear" not in e.whys and "[" not in e.said
     )
     found: list[Form] = []
     for form, _ in sorted(counts.items(), key=lambda c: (-c[1], len(c[0].words), c[0].words)):

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from datetime import datetime
 from pathlib import Path
 from threading import Lock
 from typing import Any, Protocol
 
 from bot.processes import Failed
+from bot.record import books
 from bot.record.store import Record
 from bot.remarks import Remarks
 from bot.review import accept
@@ -44,7 +46,7 @@ class Board:
     def __init__(
         self, data: Path, rules: Path, changes: Proposals, known: Callable[[], Known]
     ) -> None:
-        self.rules, self.changes, self.known = rules, changes, known
+        self.data, self.rules, self.changes, self.known = data, rules, changes, known
         self.record, self.remarks, self.store = (
             Record(data),
             Remarks(data / "remarks.db"),
@@ -56,7 +58,9 @@ class Board:
         """All groups, in the order they were first asked."""
         with self.lock:
             entries = gather(self.record, self.remarks.all())
-            return grouped(entries, self.store, self.known(), self.state_of)
+            known = self.known()
+            since = self.in_force_since(known.book.version)
+            return grouped(entries, self.store, known, self.state_of, since=since)
 
     def group(self, key: str) -> Group:
         """A group by its key. Raises `Failed` if nothing of it is left."""
@@ -64,6 +68,13 @@ class Board:
         if found is None:
             raise Failed(f"There is nothing to look at under '{key}'. It may have been forgotten.")
         return found
+
+    def in_force_since(self, version: str) -> datetime | None:
+        """When a book came into force, if that is kept."""
+        try:
+            return books.read(self.data, version)[0]
+        except Failed:
+            return None
 
     def state_of(self, change: str) -> str | None:
         """The state of a change, `None` if there is none of that id."""

@@ -14,10 +14,16 @@ from bot.language.spelling import cost, english
 from bot.language.words import Word, fold, language, tokenizer, words_of
 
 WORDS = Path(__file__).parent / "fillers.yml"
-RARE = 3_000_000
+RARE = 600_000
 """Frequency in the English list below which a noun names one kind of thing by itself."""
+WORKED_ON = ("er", "or")
+"""Ends of nouns before which a material is what the thing is for: "paper shredder"."""
 SHARED = 0.6
 """Part of all their words that two descriptions must share."""
+CLOSE = 0.5
+"""Cost of a slip up to which words written as one are the same as the words apart."""
+NOTE = 2
+"""Words behind a comma up to which they describe what stands before it."""
 FEW = 4
 """Words up to which all orders of a phrase are compared."""
 
@@ -34,6 +40,7 @@ class Form:
     def digest(self) -> str:
         """A short mark of the form, the same for the same words."""
         text = " ".join([*sorted(self.words[:-1]), *self.words[-1:]])
+        text = text if self.head else f"described: {text}"
         return hashlib.sha256(text.encode()).hexdigest()[:10]
 
     @property
@@ -53,37 +60,37 @@ def lists() -> dict[str, frozenset[str]]:
     return {k: frozenset(w for v in vs for w in (str(v), single(str(v)))) for k, vs in data.items()}
 
 
-def form_of(text: str) -> Form:
+def form_of(text: str, materials: bool = False) -> Form:
     """The form of a phrase: "my gran's old bag of gravel" comes to "gravel".
 
-    A phrase of nothing but small words keeps them all; one without a letter has no words.
+    What a thing is made of tells no two things apart, as a rule; with `materials` it is kept. A
+    phrase of nothing but small words keeps them all; one without a letter has no words.
     """
     plain = fold(text)
     words = words_of(tokenizer()(plain))
-    kept = [w for w in cut(words) if w.is_word and not owner(w, plain)]
+    kept = [w for w in behind_comma(cut(words)) if w.is_word and not owner(w, plain)]
     vague = next((k for k, w in enumerate(kept) if w.norm in language().vague_words), None)
     if vague is not None:
         told = [stem(w.norm) for w in kept if content(w) and w.norm not in language().vague_words]
-        if len(told) > 1:
+        if told:
             return Form(tuple(told), None)
-    fit = telling(turned(kept))
+    fit = telling(turned(kept), materials)
     if fit:
         return Form(tuple(fit), fit[-1])
     rest = [w.norm for w in words if w.is_word]
     return Form(tuple(rest), rest[-1] if rest else None)
 
 
-def telling(words: list[Word]) -> list[str]:
+def telling(words: list[Word], materials: bool) -> list[str]:
     """The words that tell a thing apart, its noun last."""
-    lists_ = lists()
     told = [w.norm for k, w in enumerate(words) if content(w) or (k and is_noun(k, words))]
     told = [w for k, w in enumerate(told) if k == len(told) - 1 or not participle(w)]
-    without = [w for w in told if w not in lists_["materials"]]
-    if without and told[-1] == without[-1] and (len(without) > 1 or rare(told[-1])):
-        return without
-    if without and "," in [w.norm for w in words]:
-        return without
-    return told
+    without = [w for w in told if w not in lists()["materials"]]
+    if materials or not without:
+        return told
+    head = without[-1]
+    needed = head.endswith(WORKED_ON) or (head in lists()["general"] and len(without) == 1)
+    return told if needed or told[-1] != head else without
 
 
 def is_noun(k: int, words: list[Word]) -> bool:
@@ -97,9 +104,22 @@ def cut(words: list[Word]) -> list[Word]:
     for k in range(start + 1, len(words)):
         ends = words[k].norm in lists()["ends"] or words[k].norm in ".;!?("
         vague = any(w.norm in language().vague_words for w in words[:k])
-        if ends and not vague:
+        if ends and not vague and not holds(words, k):
             return words[:k]
     return words
+
+
+def behind_comma(words: list[Word]) -> list[Word]:
+    """Words as they are spoken where a note has the noun first: "barbecue, disposable"."""
+    signs = [k for k, w in enumerate(words) if w.norm == ","]
+    if len(signs) != 1 or not 0 < len(words) - signs[0] - 1 <= NOTE:
+        return words
+    return [*words[signs[0] + 1 :], *words[: signs[0]]]
+
+
+def holds(words: list[Word], k: int) -> bool:
+    """Whether what a thing held comes next: "a bottle that had paint in it" is a paint bottle."""
+    return words[k].norm in lists()["of"] and words[k - 1].norm in lists()["holders"]
 
 
 def owner(word: Word, text: str) -> bool:
@@ -133,7 +153,7 @@ def turned(words: list[Word]) -> list[Word]:
     """
     joins, holders, places = (lists()[k] for k in ("joins", "holders", "places"))
     for k, word in enumerate(words):
-        if not k or word.norm not in joins:
+        if not k or (word.norm not in joins and not holds(words, k)):
             continue
         before, after = words[:k], turned(words[k + 1 :])
         if not any(map(content, before)) and not any(w.norm in holders for w in before):
@@ -170,13 +190,12 @@ def slip(one: str, two: str) -> bool:
 
     Two English words are two words, unless one is hardly used and sounds like the other.
     """
-    if one == two:
+    if one == two or stem(one) == stem(two):
         return True
     if min(len(one), len(two)) < 4:
         return False
     if one in english() and two in english():
-        spelt = one.replace("s", "z") == two.replace("s", "z") or one.replace("i", "y") == two
-        return spelt or stem(one) == stem(two)
+        return one.replace("s", "z") == two.replace("s", "z") or one.replace("i", "y") == two
     return min(cost(one, two), cost(two, one)) <= far(min(len(one), len(two)))
 
 
@@ -185,7 +204,17 @@ def far(letters: int) -> float:
 
     Lower than in reading a message, where only the rule book's own words come into question.
     """
-    return 0.75 if letters < 6 else 1.0 if letters < 7 else 1.4 if letters < 10 else 2.0
+    return (
+        0.5
+        if letters < 5
+        else 0.75
+        if letters < 6
+        else 1.0
+        if letters < 7
+        else 1.2
+        if letters < 10
+        else 2.0
+    )
 
 
 def matched(one: tuple[str, ...], two: tuple[str, ...]) -> list[tuple[str, str]]:
@@ -209,13 +238,20 @@ def same(one: Form, two: Form) -> bool:
     shared = len(matched(one.words, two.words))
     every = len(one.words) + len(two.words) - shared
     if one.head is None or two.head is None:
-        return shared > 1 and shared / every >= SHARED
-    if shared == every or run_together(one, two):
+        return one.head == two.head and (
+            shared == every or (shared > 1 and shared / every >= SHARED)
+        )
+    if run_together(one, two):
         return True
+    if shared == every:
+        return slip(one.head, two.head) and not other_noun(one.head, two.head)
     short, long = sorted((one, two), key=lambda f: len(f.words))
-    if shared == len(short.words) and short.head and long.head and slip(short.head, long.head):
-        return rare(short.head) and rare(long.head)
-    return False
+    return shared == len(short.words) and short.head == long.head and rare(str(short.head))
+
+
+def other_noun(one: str, two: str) -> bool:
+    """Whether two nouns are two things though they come from one verb: "bead", "beading"."""
+    return one != two and stem(one) == stem(two) and one in english() and two in english()
 
 
 def rare(head: str) -> bool:
@@ -230,7 +266,7 @@ def run_together(one: Form, two: Form) -> bool:
     if joined_orders(one) & joined_orders(two):
         return True
     whole, other = "".join(one.words), "".join(two.words)
-    return abs(len(whole) - len(other)) <= 1 and slip(whole, other)
+    return slip(whole, other) and cost(whole, other) <= CLOSE
 
 
 def joined_orders(form: Form) -> frozenset[str]:

@@ -28,6 +28,8 @@ STATES: Mapping[str, str] = {
     "dismissed": "No rule needed",
     "mended": "Mended",
 }
+SETTLING = timedelta(minutes=1)
+"""How long after a book came into force an answer may still be by the one before."""
 FORMS = 40
 """Forms of a group that are kept with a decision."""
 ORDERS: Mapping[str, str] = {
@@ -127,8 +129,12 @@ def grouped(
     known: Known,
     change_state: ChangeState,
     now: datetime | None = None,
+    since: datetime | None = None,
 ) -> list[Group]:
-    """All groups, in the order they were first asked. Keeps new keys in the store."""
+    """All groups, in the order they were first asked. Keeps new keys in the store.
+
+    `since` is when the book in force came into force, if that is known.
+    """
     now = now or datetime.now(timezone.utc)
     decisions = store.latest()
     keys = Groups(store.keys(), {k: d.forms for k, d in decisions.items()})
@@ -138,7 +144,7 @@ def grouped(
         found.setdefault(key_of(entry, form, keys), []).append((entry, form))
     store.keep(keys.fresh)
     return [
-        judged(made(key, pairs, known), decisions.get(key), known, change_state, now)
+        judged(made(key, pairs, known), decisions.get(key), known, change_state, now, since)
         for key, pairs in found.items()
     ]
 
@@ -196,7 +202,7 @@ def title(book: Book, kind: str, entries: tuple[Entry, ...]) -> str:
 
 def called(entry: Entry) -> str:
     """What an entry calls a thing, without its small words; a message nobody understood in full."""
-    form = form_of(entry.said)
+    form = form_of(entry.said, materials=True)
     if form.head is None or {"unclear", "failed"} & {*entry.whys}:
         return bare(entry.said)
     return form.text
@@ -217,22 +223,44 @@ def judged(
     known: Known,
     change_state: ChangeState,
     now: datetime,
+    since: datetime | None,
 ) -> Group:
-    """A group with its state, by what was decided and what the book knows by now."""
+    """A group with its state, by what was decided and what the book knows by now.
+
+    A group that is open has only the entries that are not mended.
+    """
     change = change_state(decision.change) if decision and decision.change else None
     applied = decision is not None and decision.state == "accepted" and change == "applied"
     mended = {}
     if group.kind == "words":
         for e in group.entries:
-            item = known.item(e.said)
-            if item and "failed" not in e.whys and ("unclear" not in e.whys or applied):
+            item = mended_as(e, known, decision.at if decision and applied else "", since)
+            if item:
                 mended[e.id] = item
     state, note = state_of(group, decision, change, now)
     if len(mended) == group.asked:
         state, note = "mended", "The rules know these words by now."
-    elif applied and not note:
-        note = "A change was made, but some of these words are still not known."
+    elif state == "open" and mended:
+        left = tuple(e for e in group.entries if e.id not in mended)
+        group, mended = replace(group, entries=left), {}
+        note = note or "Some of its words are known by now, and are not counted here."
     return replace(group, decision=decision, state=state, note=note, mended=mended)
+
+
+def mended_as(e: Entry, known: Known, accepted: str, since: datetime | None) -> str | None:
+    """The item that an entry's words name by now, if that puts it right.
+
+    It does not where the book of today is the one that failed, but for the moment in which it came
+    into force, when the program's parts change over one after the other. A message that was not
+    understood may have failed for other reasons: it counts only if it came before its group was
+    `accepted`.
+    """
+    settled = since is None or datetime.fromisoformat(e.at) > since + SETTLING
+    if (e.book == known.book.version and settled) or "failed" in e.whys:
+        return None
+    if "unclear" in e.whys and e.at > accepted:
+        return None
+    return known.item(e.said)
 
 
 def state_of(

@@ -10,10 +10,11 @@ from math import log
 
 from rapidfuzz import fuzz, process
 
+from actions.phrases import assumptions
 from bot.language.words import phrase_words
-from bot.pages.items import condition, where
+from bot.pages.items import condition
 from bot.review.form import Form, form_of, slip
-from rules.decide import Leaf, leaves
+from rules.decide import Decision, Leaf, leaves
 from rules.model import Book
 
 MOST = 5
@@ -125,16 +126,26 @@ def nearest_in(book: Book) -> Nearest:
 
 
 def answers(book: Book, item: str, day: date) -> list[tuple[list[str], list[tuple[str, str]]]]:
-    """What an item answers: districts that are alike, and for each case where it goes then."""
+    """What an item answers: districts that are alike, and for each case where it goes then.
+
+    Where it goes is named as all districts name it, not by the container's own name.
+    """
     found: dict[tuple[tuple[str, str], ...], list[str]] = {}
     for district in book.districts:
         cases: dict[str, list[Leaf]] = {}
         for leaf in leaves(book, district, day, item, {}, frozenset()):
-            cases.setdefault(where(book, leaf), []).append(leaf)
+            cases.setdefault(place(book, leaf.decision), []).append(leaf)
         one = len(cases) == 1
         told = tuple(("" if one else condition(book, ls), text) for text, ls in cases.items())
         found.setdefault(told, []).append(book.districts[district].name)
     return [(names, list(cases)) for cases, names in found.items()]
+
+
+def place(book: Book, decision: Decision) -> str:
+    """Where a decision sends a thing, with what it takes as given."""
+    assumed = assumptions(book, decision)
+    name = book.destinations[decision.destination].name
+    return name + (f" (if {assumed})" if assumed else "")
 
 
 def topics(book: Book, texts: Sequence[str], most: int = 3) -> list[tuple[str, str]]:

@@ -159,7 +159,9 @@ def test_in_the_terminal(loop, there, tmp_path):
     assert "answered" in terminal(loop, "report", "--html", str(tmp_path / "report.html")).lower()
     told = there.say(asked, "loop-explained", district=DISTRICT)
     explained = terminal(loop, "explain", "loop-explained")
-    assert told and title in explained and there.json("/health")["book"]["version"][:12] in explained
+    assert (
+        told and title in explained and there.json("/health")["book"]["version"][:12] in explained
+    )
 
 
 def digest_of(run: Running, change: str) -> str:

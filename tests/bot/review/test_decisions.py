@@ -137,6 +137,34 @@ def test_words_known_by_now_are_mended(board, known, titles):
         board.known = lambda: known
 
 
+def test_known_words_that_failed_with_this_very_book_are_not_mended(board, known):
+    keep(data(board), unknown("a duvet"), unknown("the duvets", book=known.book.version))
+    (group,) = board.groups()
+    assert (group.state, group.asked) == ("open", 1)
+    assert group.entries[0].said == "the duvets" and "known by now" in group.note
+
+
+def test_answers_while_a_book_came_into_force_do_not_tell_against_it(board, known, monkeypatch):
+    since = datetime(2026, 11, 20, 10, 0, tzinfo=timezone.utc)
+    monkeypatch.setattr(board, "in_force_since", lambda version: since)
+    keep(data(board), unknown("a duvet", book=known.book.version))
+    (group,) = board.groups()
+    assert group.state == "mended"
+    late = "2026-11-20T10:02:00+00:00"
+    keep(data(board), unknown("a duvet", book=known.book.version, at=late))
+    assert board.group(group.key).state == "open"
+
+
+def test_message_not_understood_is_mended_by_the_change_that_was_made_for_it(board, monkeypatch):
+    keep(data(board), row("duvet", "unclear"))
+    (group,) = board.groups()
+    board.decide(group, "accepted", "officer", change="20261129-abcdef")
+    monkeypatch.setattr(board, "state_of", lambda change: "applied")
+    assert board.group(group.key).state == "mended"
+    keep(data(board), row("duvets", "unclear", at="2099-01-01T10:00:00+00:00"))
+    assert board.group(group.key).state == "open"
+
+
 def test_message_not_understood_is_not_mended_by_known_words_alone(board):
     keep(data(board), row("duvet", "unclear"))
     (group,) = board.groups()

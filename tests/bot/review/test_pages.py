@@ -81,7 +81,7 @@ def test_group_shows_what_was_asked_and_understood(staff):  # noqa: F811
     assert 'href="/officer/conversations/review-x"' in page
     assert "Today’s rules answer otherwise" in page
     astrolabe = staff.page(of(staff, "astrolabe"))
-    assert "Oxmere 1" in astrolabe and "brass astrolabes" in astrolabe
+    assert "Oxmere (1)" in astrolabe and "brass astrolabes" in astrolabe
     assert "a hazard" in staff.page(of(staff, "loom"))
     for gone in ("words-0000000000", "x", "%2e%2e"):
         assert "no such page" in staff.page(f"{LIST}/{gone}", status=404)
@@ -121,37 +121,33 @@ def test_only_officers(site, running):
 
 def test_from_residents_question_to_the_right_answer(site, running, staff):  # noqa: F811
     """The whole way: asked, unknown, accepted, in force, answered, off the list."""
-    asked = ["where does my flumpet go", "my nan's old flumpets", "a flumpit, which bin?"]
+    asked = ["where does my theremin go", "which bin for an old theremin", "a theramin, which bin?"]
     for number, question in enumerate(asked):
         answer = site.answer(question, f"resident-{number}", district="oxmere")
         assert answer["items"][0]["item"] is None
-    path = of(staff, "flumpet")
+    path = of(staff, "theremin")
     page = staff.page(path)
     assert "3 times" in page
-    staff.request(  # the page of the change has tests of its own
-        f"{path}/name",
-        f"token={staff.token}&other=duvet&names=flumpet".encode(),
-        "POST",
-        origin=site.address,
-        content_type="application/x-www-form-urlencoded",
-    )
+    page = staff.send(f"{path}/name", other="duvet", names="theremin")
+    assert "Nothing is in force until" in page and "where does my theremin go" in page
+    assert f'href="{path}"' in page
     changes = Changes(running.data, running.rules)
     (change,) = [c for c in changes.all() if c.about.get("review") == path.rsplit("/", 1)[1]]
-    assert change.by == "page-officer" and "+" in change.diff()
-    assert "flumpet" in staff.page(LIST + "?state=waiting")
+    assert change.by == "page-officer" and f'value="{change.digest}"' in page
+    assert path in staff.page(LIST + "?state=waiting")
     before = {n: changes.places.text(n) for n in change.files}
     try:
-        changes.apply(change.id, change.digest, "page-officer", check=lambda *_: [])
-        until(lambda: known(site), "the new name is known", 60)
+        staff.send(f"/officer/changes/{change.id}/apply", seen=change.digest)
+        until(lambda: known(site), "the new name is known", 120)
         until(lambda: path in staff.page(LIST + "?state=mended"), "it is off the list")
         assert path not in staff.page(LIST)
     finally:
         changes.places.write(before)
-        until(lambda: not known(site), "the rules are as before", 60)
+        until(lambda: not known(site), "the rules are as before", 120)
 
 
 def known(site) -> bool:
-    return site.answer("where does a flumpet go", district="oxmere")["items"][0]["item"] == "duvet"
+    return site.answer("where does a theremin go", district="oxmere")["items"][0]["item"] == "duvet"
 
 
 @NEEDS
@@ -196,6 +192,7 @@ def test_by_keyboard_alone(officer, staff):  # noqa: F811
     tab_to(here(f"(e.getAttribute('href') || '') === '{path}'")).send_keys(Keys.ENTER)
     officer.until(lambda: officer.all("#because"), "the group is open")
     tab_to(here("e.value === 'later'")).send_keys(Keys.ENTER)
-    officer.until(lambda: "is put off" in officer.one("main").text, "it is put off")
+    there = "return document.body ? document.body.innerText : ''"
+    officer.until(lambda: "is put off" in officer.js(there), "it is put off")
     assert path not in links(staff.page(LIST)).values()
     staff.send(f"{path}/decide", 200, state="reopened")
