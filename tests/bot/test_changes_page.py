@@ -60,7 +60,7 @@ def tidy(running: Any, site: Any, store: Changes) -> Any:
     until(
         lambda: (
             (told := site.json("/health"))["book"]["state"] == "in force"
-            and told["book"]["version"] == told["actions"]["book"] == version
+            and told["book"]["version"] == told["actions"].get("book") == version
         ),
         "the rules are as they were",
         240,
