@@ -7,6 +7,7 @@ import threading
 from collections import OrderedDict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from bot.changes import proving
@@ -14,6 +15,7 @@ from bot.changes.change import Change
 from bot.changes.places import Texts, split
 from bot.changes.proving import Proved
 from bot.changes.store import Changes
+from bot.checking import judge_texts
 from bot.examples import playing
 from bot.examples.conversations import Played, run
 from bot.examples.files import conversations
@@ -63,7 +65,7 @@ class Judgement:
 
 def faults(change: Change, texts: Texts) -> list[str]:
     """What is wrong with the files as a change would leave them, without a model."""
-    return [str(m) for m in proving.prove(texts, texts).errors]
+    return [str(m) for m in judge_texts(*split(texts), date.today()).errors]
 
 
 class Judge:

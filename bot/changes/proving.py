@@ -5,7 +5,9 @@ In a process of its own, because it takes seconds in which a server could answer
 
 from __future__ import annotations
 
+import contextlib
 import json
+import logging
 import os
 import subprocess
 import sys
@@ -22,6 +24,8 @@ from rules.finding import Finding
 from rules.loader import BookError, load_texts
 from rules.model import Book, Place
 from rules.statutory import check_statute, load_statute
+
+logger = logging.getLogger(__name__)
 
 LONGEST = 300.0
 """Seconds after which a proof is given up."""
@@ -62,9 +66,11 @@ def prove(old: Mapping[str, str], new: Mapping[str, str]) -> Proved:
                 from rules.compare import compare
             except ImportError:
                 compare = None
-            if compare:
-                found = compare(present, verdict.book)
-                lines, comparison = found.lines(), found.to_json()
+            # The files before may be broken in a way that only the proof tells.
+            with contextlib.suppress(LookupError):
+                if compare:
+                    found = compare(present, verdict.book)
+                    lines, comparison = found.lines(), found.to_json()
     return Proved(
         version=verdict.book.version if verdict.book else "",
         mistakes=tuple(mistakes),
@@ -126,7 +132,9 @@ def prove_apart(old: Mapping[str, str], new: Mapping[str, str]) -> Proved:
         return from_json(json.loads(done.stdout))
     except subprocess.TimeoutExpired:
         raise Failed("The check took too long and was given up. Try again.") from None
-    except (OSError, subprocess.CalledProcessError, ValueError):
+    except (OSError, subprocess.CalledProcessError, ValueError) as error:
+        said = (getattr(error, "stderr", None) or b"").decode("utf-8", "replace")
+        logger.error("The proof of a change failed: %s %s", error, said[-2_000:])
         raise Failed(
             "The check could not be run. Try again; if it fails again, see the log."
         ) from None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from functools import partial
 from typing import Any, TypeVar
 
@@ -15,6 +16,9 @@ from bot.changes.store import Changes
 from bot.officer.shell import TEMPLATES
 
 Result = TypeVar("Result")
+
+THREADS = ThreadPoolExecutor(4, thread_name_prefix="officer")
+"""Threads of their own: those that wait for a proof must not keep the rule book from its own."""
 
 
 def sentence(text: str) -> str:
@@ -42,7 +46,7 @@ def judge_of(app: Sanic) -> Judge:
 async def aside(work: Callable[..., Result], *arguments: Any, **more: Any) -> Result:
     """Do something slow in a thread, while messages are answered."""
     loop = asyncio.get_running_loop()
-    return await loop.run_in_executor(None, partial(work, *arguments, **more))
+    return await loop.run_in_executor(THREADS, partial(work, *arguments, **more))
 
 
 def field(request: Request, name: str, most: int = 200_000) -> str:
