@@ -13,7 +13,6 @@ import typer
 
 from bot.access.commands import app as accounts
 from bot.changes.commands import app as changes
-from bot.changes.commands import examples
 from bot.compare.commands import compare
 from bot.examples.commands import app as examples
 from bot.explain import commands as explaining

@@ -1,4 +1,4 @@
-"""The officer's whole loop, in the browser and in the terminal, from demo traffic to the right answer.
+"""The officer's whole loop in browser and terminal, from demo traffic to the right answer.
 
 One assistant runs all the while; nothing is started again between a change and its answer.
 """
@@ -9,10 +9,12 @@ import json
 import re
 import shutil
 from collections.abc import Iterator
+from datetime import date
 from typing import Any
 
 import pytest
 
+from bot.changes.store import Changes
 from rules import decide, load
 from rules.decide import Decision
 from tests.bot import browser
@@ -62,15 +64,13 @@ def terminal(run: Running, command: str, *more: str) -> str:
 def unknown_things(run: Running) -> list[dict[str, Any]]:
     """What is asked for and unknown, most asked first, as the officer's list has it."""
     listed = json.loads(terminal(run, "review", "--json"))
-    return [g for g in listed if g["kind"] == "words" and "unknown" in dict(g["whys"])]
+    plain = [g for g in listed if g["kind"] == "words" and not g["hazard"]]
+    return [g for g in plain if "unknown" in g["whys"] and g["title"].replace(" ", "").isalpha()]
 
 
 def expected(item: str) -> str:
     """Where the rules send an item that is asked about without a condition."""
-    book = load(BOOK)
-    from datetime import date
-
-    decision = decide(book, DISTRICT, date.today(), item, {})
+    decision = decide(load(BOOK), DISTRICT, date.today(), item, {})
     assert isinstance(decision, Decision)
     return decision.destination
 
@@ -149,7 +149,8 @@ def test_in_the_terminal(loop, there, tmp_path):
     digest = digest_of(loop, change)
     refused = lidwise(*where("changes apply", loop), change, "--yes", "0" * len(digest))
     assert refused.returncode != 0 and "not the difference" in refused.stderr + refused.stdout
-    assert not answers(there, asked, "crockery") and not answers(there, asked, "mug")
+    assert there.answer(asked, district=DISTRICT)["kind"] == "cautious"
+    version = there.json("/health")["book"]["version"]
     terminal(loop, "changes apply", change, "--yes", digest)
     until(lambda: there.answer(asked, district=DISTRICT)["items"][0]["item"], "the chat knows it")
 
@@ -165,6 +166,4 @@ def test_in_the_terminal(loop, there, tmp_path):
 
 
 def digest_of(run: Running, change: str) -> str:
-    from bot.changes.store import Changes
-
     return Changes(run.data, run.data.parent / "rules" / "book").get(change).digest
