@@ -20,6 +20,7 @@ from bot import lean, paths
 from bot.changes.places import split
 from bot.checking import judge_texts
 from bot.processes import Failed
+from rules.compare import compare
 from rules.finding import Finding
 from rules.loader import BookError, load_texts
 from rules.model import Book, Place
@@ -62,15 +63,10 @@ def prove(old: Mapping[str, str], new: Mapping[str, str]) -> Proved:
         present = loaded(old)
         mistakes += unlawful(present, verdict.book)
         if present is not None:
-            try:
-                from rules.compare import compare
-            except ImportError:
-                compare = None
             # The files before may be broken in a way that only the proof tells.
             with contextlib.suppress(LookupError):
-                if compare:
-                    found = compare(present, verdict.book)
-                    lines, comparison = found.lines(), found.to_json()
+                found = compare(present, verdict.book)
+                lines, comparison = found.lines(), found.to_json()
     return Proved(
         version=verdict.book.version if verdict.book else "",
         mistakes=tuple(mistakes),
