@@ -319,8 +319,8 @@ def decide_cautiously(
     """The safest outcome still possible, for a condition that stays unsettled (policy 7).
 
     For a hazard that is the one that takes most care, short of an emergency; for anything else
-    the one that spoils nothing. Where only the district is open and each would name another
-    recycling container, it is the fallback's. Raises as `decide`.
+    the one that spoils nothing. Where each would spoil another's container, because only two
+    recycling containers are left, or one for each district, it is the fallback's. Raises as `decide`.
     """
     facts = facts or {}
     thing = book.items[item]
@@ -351,7 +351,7 @@ def decide_cautiously(
     ]
     if everywhere:
         best = min(everywhere, key=rank)
-    elif not hazard:
+    if not hazard and (not everywhere or spoiling(book, best, live)):
         return replace(
             unknown(book, district, day),
             item=item,
@@ -360,6 +360,16 @@ def decide_cautiously(
         )
     decision = shown([best], district)
     return replace(decision, unsettled=asked)
+
+
+def spoiling(book: Book, best: Leaf, live: list[Leaf]) -> bool:
+    """Whether the best outcome is a bin that the thing would spoil if another outcome were true."""
+    bins = {
+        d
+        for d in (x.decision.destination for x in live)
+        if book.destinations[d].kind == "bin" and d != book.fallback.goes
+    }
+    return len(bins) > 1 and best.decision.destination in bins
 
 
 def unknown(book: Book, district: str | None, day: date, sign: str | None = None) -> Decision:

@@ -623,3 +623,12 @@ def test_junk_about_an_assumed_condition_is_passed_over(demo):
     assert (
         decide(demo, "pellbrook", DAY, "newspaper", {"soiling": "purple", "nonsense": "x"}) == plain
     )
+
+
+@pytest.mark.parametrize("district", ["pellbrook", "tarnside"])
+def test_doubt_between_two_recycling_containers_spoils_neither(demo, district):
+    """Policies 1 and 7: a packet is card or film; each would spoil the other's container."""
+    after = date(2027, 4, 1)
+    decision = decide_cautiously(demo, district, after, "packet")
+    assert decision.destination == "residual" and decision.unsettled == ("material",)
+    assert decide_cautiously(demo, "oxmere", after, "packet").destination == "mixed_recycling"
