@@ -33,6 +33,7 @@ def keep_asked(findings: Findings, context: Context) -> None:
     names = asking_sentences(names, findings, context)
     names = [n for n in names if not came_in_other(n, names, findings)]
     names = [n for n in names if not heading(n, names, findings)]
+    names = [n for n in names if not part_in_a_state(n, names, findings, context)]
     background = backgrounds(names, findings)
     if any(n not in background for n in names):
         names = [n for n in names if n not in background]
@@ -55,10 +56,43 @@ def came_in_other(name: Found, names: list[Found], findings: Findings) -> bool:
         if not any(a in IT and b in CAME for a, b in pairwise(inside)):
             continue
         between = [w.norm for w in words[name.last : other.first]]
-        if all(b in ("and", "plus", "+", ",", *language().articles) for b in between):
-            return False
-        return True
+        return not all(b in ("and", "plus", "+", ",", *language().articles) for b in between)
     return False
+
+
+BEEN = frozenset({"has", "have", "is", "are", "was", "were", "got", "all", "just", "been"})
+MOVED = frozenset(
+    {"come", "came", "fallen", "fell", "gone", "dropped", "torn", "ripped", "off", "hanging"}
+    | {"loose", "missing", "broke", "snapped", "bent", "wonky"}
+)
+PART_OPENS = frozenset({"the", "one", "of", "both", "its", "it", "is"})
+
+
+def part_in_a_state(name: Found, names: list[Found], findings: Findings, context: Context) -> bool:
+    """Whether a name is a part of the thing before it, of which only the state is told: "a pram,
+    the wheels have come off", "a kettle, the lid broken"."""
+    words, part = findings.words, segments(findings)
+    before = [n for n in names if n.last <= name.first]
+    book = context.lexicon.book
+    if not before or book.items[name.target.id].hazard:
+        return False
+    here = [k for k, p in enumerate(part) if p == part[name.first] and words[k].is_word]
+    opens = [words[k].norm for k in here if k < name.first]
+    if not all(w in PART_OPENS for w in opens):
+        return False
+    joiner = words[here[0] - 1].norm if here[0] else ""
+    if joiner in ("and", "or", "plus", "+", "&") and part[before[-1].first] == part[here[0]] - 1:
+        return False
+    said = {k for f in findings.facts for k in range(f.first, f.last)}
+    rest = [k for k in here if k >= name.last]
+    told = [k for k in rest if k in said or words[k].norm in MOVED]
+    if not told or not all(k in told or words[k].norm in BEEN for k in rest):
+        return False
+    mine = book.conditions_that_matter(name.target.id)
+    facts = {f.target.id for f in findings.facts if f.first in rest}
+    if not opens and not facts & book.conditions_that_matter(before[-1].target.id):
+        return False
+    return not facts & mine
 
 
 def heading(name: Found, names: list[Found], findings: Findings) -> bool:

@@ -17,7 +17,11 @@ TURNED = frozenset({"of", "for", "from", "off", "containing", "holding"})
 
 def find_names(findings: Findings, context: Context) -> None:
     """Add the names in a message: the longest win, and the last noun of a compound is the thing."""
-    plain = [*straight(findings, context), *toys(findings, context)]
+    plain = [
+        *straight(findings, context),
+        *toys(findings, context),
+        *contrasts(findings, context),
+    ]
     other_way = [
         t
         for t in (turned(findings, context) if context.has("turned") else ())
@@ -120,6 +124,26 @@ def toys(findings: Findings, context: Context) -> Iterator[Found]:
                 break
 
 
+def contrasts(findings: Findings, context: Context) -> Iterator[Found]:
+    """What is meant where another kind of it is denied: "not the plastic tub, the card one"."""
+    words, names = findings.words, context.lexicon.names
+    denials = [k for k, w in enumerate(words) if w.norm == "not"]
+    for i, word in enumerate(words):
+        if word.norm != "one" or i < 3 or not words[i - 1].is_word:
+            continue
+        start = next((k for k in reversed(denials) if i - 10 <= k < i - 2), None)
+        if start is None:
+            continue
+        thing = [k for k in range(start + 1, i - 1) if words[k].is_word]
+        for head in range(thing[0], i - 1) if thing else ():
+            for last in range(i - 1, head, -1):
+                key = words[i - 1].norm + joined(w.norm for w in words[head:last] if w.is_word)
+                for target in names.get(key, ()):
+                    if target.kind == "item":
+                        yield Found(target, start, i + 1)
+                        return
+
+
 CAME = frozenset(
     {"came", "come", "comes", "was", "were", "is", "are", "bought", "sold", "wrapped", "packed"}
     | {"delivered", "arrived"}
@@ -131,9 +155,9 @@ def came_in(findings: Findings, context: Context) -> Iterator[Found]:
 
     Where no name tells of both, it is the holder alone: "the cardboard box the puzzle came in".
     """
-    words, names = findings.words, context.lexicon.names
+    words, names, lang = findings.words, context.lexicon.names, language()
     for i, word in enumerate(words):
-        if word.norm not in language().came_in:
+        if word.norm not in lang.came_in:
             continue
         end = next(
             (
@@ -145,7 +169,7 @@ def came_in(findings: Findings, context: Context) -> Iterator[Found]:
         )
         if not end or not all(w.is_word for w in words[i : end + 1]):
             continue
-        if words[i + 1].norm in ("and", "or", "with", "in"):
+        if words[i + 1].norm in ("and", "or", "with", "in") or words[i + 1].norm in lang.came_in:
             continue
         inside = [w.norm for w in words[i + 1 : end]]
         start, itself = alone(findings, i, names)
