@@ -56,8 +56,8 @@ def things(turn: Turn) -> tuple[State, Reply] | None:
         more = about_last.more_said(turn)
         if more:
             return more
-    goes_on = turn.u.intent in ("ask_follow_on", "state_condition")
-    follows = turn.state.last and goes_on and turn.u.things and not turn.state.condition
+    goes_on = turn.u.intent == "ask_follow_on" or tells_of_last(turn)
+    follows = turn.state.last and goes_on and turn.u.things
     if follows and all(n.placed for n in turn.u.things):
         return about_last.more_said(turn) or turn.again()
     things = turn.named_things()
@@ -86,6 +86,16 @@ def speaks_of_last(turn: Turn) -> bool:
         return False
     varies = "varying" in turn.u.manners or all(n.placed for n in turn.u.things)
     return pointing_first or (varies and "pointing" in turn.u.manners)
+
+
+def tells_of_last(turn: Turn) -> bool:
+    """Whether a message tells a condition of what was answered last: "greasy from doughnuts"."""
+    if turn.u.intent != "state_condition" or turn.state.condition:
+        return False
+    if any(n.item and turn.book.items[n.item].hazard for n in turn.u.things):
+        return False
+    stated = {f.condition: f.value for f in turn.u.facts}
+    return any(learns(turn.book, t, stated) for t in turn.state.last)
 
 
 def hazardous(turn: Turn) -> bool:
@@ -139,7 +149,8 @@ def in_context(turn: Turn, thing: Thing, others: list[Thing]) -> Thing:
     if not found:
         return thing
     part, whole = found
-    return replace(thing, item=part, facts={**whole.facts, **thing.facts})
+    facts = learns(turn.book, replace(thing, item=part), turn.u.loose)
+    return replace(thing, item=part, facts={**whole.facts, **facts, **thing.facts})
 
 
 def part_of(turn: Turn, thing: Thing, others: list[Thing]) -> tuple[str, Thing] | None:
@@ -176,13 +187,14 @@ def other_kind(turn: Turn) -> tuple[State, Reply] | None:
         return None
     last = state.last[0]
     named = [n.said for n in (*turn.u.things, *turn.u.unknown)]
+    stated = {f.condition: f.value for f in turn.u.facts}
     if last.item is None or len(named) != 1:
         return None
     for bare in heads_of(turn.book, replace(last, item=None)):
         found = compound(turn, named[0], bare)
         if found and found != last.item and found not in {n.item for n in turn.u.things}:
             said = f"{named[0]} {bare}"
-            facts = learns(turn.book, Thing(found, said, last.on), dict(turn.u.loose))
+            facts = learns(turn.book, Thing(found, said, last.on), stated)
             return turn.decide([replace(last, item=found, said=said, facts=facts, ruled_out=())])
     return None
 
@@ -193,11 +205,13 @@ def kind_told(turn: Turn) -> tuple[State, Reply] | None:
     waiting = turn.state.waiting[0] if turn.state.condition and turn.state.waiting else None
     if waiting is None or waiting.item is None or not turn.is_bare(waiting.item):
         return None
-    for said in (n.said for n in (*turn.u.things, *turn.u.unknown)):
+    for named in (*turn.u.things, *turn.u.unknown):
+        said = named.said
         for bare in (waiting.said.lower(), turn.book.items[waiting.item].name):
             found = compound(turn, said, bare)
             if found:
-                facts = learns(turn.book, Thing(found, said, waiting.on), dict(turn.u.loose))
+                stated = {**turn.u.loose, **named.facts}
+                facts = learns(turn.book, Thing(found, said, waiting.on), stated)
                 told = replace(waiting, item=found, facts={**waiting.facts, **facts})
                 return open_question.resume(turn, (told, *turn.state.waiting[1:]))
     return None

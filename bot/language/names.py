@@ -137,8 +137,8 @@ def contrasts(findings: Findings, context: Context) -> Iterator[Found]:
         thing = [k for k in range(start + 1, i - 1) if words[k].is_word]
         for head in range(thing[0], i - 1) if thing else ():
             for last in range(i - 1, head, -1):
-                key = words[i - 1].norm + joined(w.norm for w in words[head:last] if w.is_word)
-                for target in names.get(key, ()):
+                denied = joined(w.norm for w in words[head:last] if w.is_word)
+                for target in names.get(words[i - 1].norm + denied, ()) if denied else ():
                     if target.kind == "item":
                         yield Found(target, start, i + 1)
                         return
