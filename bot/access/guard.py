@@ -174,8 +174,10 @@ class Access:
         return self.sessions.open(account.name, digest(kept))
 
     def sign_out(self, who: Who) -> None:
-        """End a session and tell whoever has to know."""
+        """End a session. If it was the person's last, tell whoever has to know."""
         self.sessions.end(who.session)
+        if self.sessions.open_for(who.name):
+            return
         for told in self.leaving:
             told(who.name)
 
@@ -206,14 +208,15 @@ def give(request: Request, answer: HTTPResponse, name: str, value: str | None) -
 def token_of(request: Request) -> str:
     """The token a change was sent with."""
     told = request.headers.get(TOKEN)
-    if told is None and by_form(request):
+    if told is None and "form" in (request.content_type or ""):
         told = (request.form or {}).get("token")
     return str(told or "")
 
 
 def by_form(request: Request) -> bool:
     """Whether a page's own form sends a change, and not a program."""
-    return "form" in (request.content_type or "")
+    html_wanted = "text/html" in request.headers.get("accept", "")
+    return html_wanted and "form" in (request.content_type or "")
 
 
 def wants_page(request: Request) -> bool:

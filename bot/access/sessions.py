@@ -99,6 +99,12 @@ class Sessions:
         with self.engine.begin() as c:
             c.execute(SESSIONS.delete().where(SESSIONS.c.id == session.id))
 
+    def open_for(self, name: str) -> bool:
+        """Whether a person has a session whose time is not up."""
+        with self.engine.connect() as c:
+            query = SESSIONS.select().where(SESSIONS.c.name == name, sa.not_(self.over(self.now())))
+            return c.execute(query).first() is not None
+
     def left(self, session: Session) -> float:
         """Seconds a session still has if nothing is done."""
         return min(session.used + self.idle, session.started + self.longest) - self.now()

@@ -304,7 +304,11 @@ def staff_routes(tmp_path):
     return app, routes
 
 
-OPEN = {("panel/sign-in", "GET"), ("panel/sign-in", "HEAD"), ("panel/sign-in", "POST")}
+OPEN = {
+    (f"{area}/sign-in", method)
+    for area in ("panel", "officer")
+    for method in ("GET", "HEAD", "POST")
+}
 
 
 def test_every_route_of_the_staff_refuses_who_is_not_signed_in(tmp_path, site):
@@ -320,7 +324,9 @@ def test_every_route_of_the_staff_refuses_who_is_not_signed_in(tmp_path, site):
         for method in route.methods - {"OPTIONS"}:
             if (route.path, method) in OPEN:
                 continue
-            assert getattr(route.handler, "needs", None) == "agent", route.path
+            area = route.path.strip("/").partition("/")[0]
+            role = {"panel": "agent", "officer": "officer"}[area]
+            assert getattr(route.handler, "needs", None) == role, route.path
             path = "/" + "/".join(
                 {"int": "1"}.get(part.strip("<>").partition(":")[2], "x") if "<" in part else part
                 for part in route.path.split("/")
@@ -329,7 +335,7 @@ def test_every_route_of_the_staff_refuses_who_is_not_signed_in(tmp_path, site):
             told = {"origin": site.address}
             status, _, text = Staff(site.address).request(path, body, method, **told)
             assert status == 401, (method, path, status)
-            assert method == "HEAD" or json.loads(text)["sign_in"] == "/panel/sign-in"
+            assert method == "HEAD" or json.loads(text)["sign_in"] == f"/{area}/sign-in"
             tried += 1
     assert tried >= 14
 

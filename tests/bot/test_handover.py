@@ -291,10 +291,13 @@ def test_news_come_as_soon_as_there_are_any(agent, site):
 
 
 def test_signing_out_gives_the_chat_to_the_assistant(agent, site, running):
-    other = Staff(site.address).sign_in(with_account(running.data, "chat-other"))
+    name = with_account(running.data, "chat-leaving")
+    other, window = (Staff(site.address).sign_in(name) for _ in range(2))
     resident = Resident(site, "web-signed-out")
     chat = waiting(other, resident)
     other.post(f"/panel/api/chats/{chat['id']}/take")
+    window.post("/panel/sign-out")
+    assert resident.news()["state"] == "taken"
     other.post("/panel/sign-out")
     assert resident.news()["state"] == "ended"
 
