@@ -58,7 +58,8 @@ def straight(findings: Findings, context: Context) -> Iterator[Found]:
             taken += 1
             if taken > context.lexicon.longest + 1:
                 break
-            for target in names.get(key, ()):
+            several = key[:-1] if words[j].norm == "cans" and taken > 1 else key
+            for target in names.get(key) or names.get(several, ()):
                 yield Found(target, i, j + 1)
 
 

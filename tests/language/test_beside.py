@@ -24,6 +24,7 @@ from bot.language.reader import Reader
         ("not the plastic tub, the cardboard one", ["card_tub"]),
         ("egg box cardboard one", ["egg_box"]),
         ("artificial tree, tinsel, xmas lights", ["artificial_tree", "tinsel", "fairy_lights"]),
+        ("hairspray cans", ["aerosol"]),
         ("a sponge and a dried-up pen", ["sponge", "pen"]),
         ("dirty shoes and worn out slippers", ["shoes", "shoes"]),
     ],
@@ -52,6 +53,7 @@ def test_what_is_said_instead(text: str, value: str, reader: Reader) -> None:
         ("aerosols, mix of empty and half full", ["empty", "not_empty"]),
         ("an aerosol, nearly empty", ["not_empty"]),
         ("an aerosol, empty", ["empty"]),
+        ("two hairspray cans, one is empty, the other half full", ["empty", "not_empty"]),
     ],
 )
 def test_several_of_one_kind_are_told_apart(text: str, values: list[str], reader: Reader) -> None:
