@@ -34,6 +34,9 @@ ABOUT_A_THING = frozenset(
 )
 
 
+ONES = frozenset({"one", "ones", "1", "1s", "un", "uns", "kind", "sort", "type"})
+"""Words behind a kind that stand for the thing itself."""
+
 FEW = 8
 """Words of a message that may go on about the last answer without any word for it."""
 
@@ -120,7 +123,7 @@ def same_form(turn: Turn, thing: Thing, stated: dict[str, str]) -> Thing:
 def kinds_named(turn: Turn) -> list[str]:
     """The words before "one" or "ones" in the message: "electric", "metal"."""
     words = turn.u.text.lower().strip(" .!?").split()
-    return [words[k - 1] for k, w in enumerate(words) if k and w in ("one", "ones")]
+    return [words[k - 1] for k, w in enumerate(words) if k and w in ONES]
 
 
 def short_of(turn: Turn) -> tuple[State, Reply] | None:

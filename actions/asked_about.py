@@ -9,10 +9,13 @@ from actions import about_last, elsewhere, open_question
 from actions.intents import BESIDE, CHAT
 from actions.reply import Reply
 from actions.state import State, Thing
-from actions.things import answered, learns, unknown_things
+from actions.things import answered, heads_of, learns, singles, unknown_things
 
 if TYPE_CHECKING:
     from actions.turn import Turn
+
+FEW = 4
+"""Words of a message that may only tell another kind of what was answered last."""
 
 OF_THE_LAST = frozenset({"ask_follow_on", "state_condition", "correct", "decline_option"})
 """Intents that, with "it" or "those", speak of what was answered last."""
@@ -44,13 +47,17 @@ def things(turn: Turn) -> tuple[State, Reply] | None:
     points = ("pointing" in turn.u.manners or corrects) and turn.u.intent in OF_THE_LAST
     if turn.state.last and about_last.kinds_named(turn) and not turn.u.things:
         points = True
+    another = other_kind(turn)
+    if another:
+        return another
     if speaks_of_last(turn):
         return about_last.more_said(turn) or turn.again()
     if turn.state.last and (points or "varying" in turn.u.manners):
         more = about_last.more_said(turn)
         if more:
             return more
-    follows = turn.state.last and turn.u.intent == "ask_follow_on" and turn.u.things
+    goes_on = turn.u.intent == "ask_follow_on" or tells_of_last(turn)
+    follows = turn.state.last and goes_on and turn.u.things
     if follows and all(n.placed for n in turn.u.things):
         return about_last.more_said(turn) or turn.again()
     things = turn.named_things()
@@ -79,6 +86,16 @@ def speaks_of_last(turn: Turn) -> bool:
         return False
     varies = "varying" in turn.u.manners or all(n.placed for n in turn.u.things)
     return pointing_first or (varies and "pointing" in turn.u.manners)
+
+
+def tells_of_last(turn: Turn) -> bool:
+    """Whether a message tells a condition of what was answered last: "greasy from doughnuts"."""
+    if turn.u.intent != "state_condition" or turn.state.condition:
+        return False
+    if any(n.item and turn.book.items[n.item].hazard for n in turn.u.things):
+        return False
+    stated = {f.condition: f.value for f in turn.u.facts}
+    return any(learns(turn.book, t, stated) for t in turn.state.last)
 
 
 def hazardous(turn: Turn) -> bool:
@@ -132,7 +149,8 @@ def in_context(turn: Turn, thing: Thing, others: list[Thing]) -> Thing:
     if not found:
         return thing
     part, whole = found
-    return replace(thing, item=part, facts={**whole.facts, **thing.facts})
+    facts = learns(turn.book, replace(thing, item=part), turn.u.loose)
+    return replace(thing, item=part, facts={**whole.facts, **facts, **thing.facts})
 
 
 def part_of(turn: Turn, thing: Thing, others: list[Thing]) -> tuple[str, Thing] | None:
@@ -151,17 +169,49 @@ def part_of(turn: Turn, thing: Thing, others: list[Thing]) -> tuple[str, Thing] 
     return None
 
 
+def compound(turn: Turn, kind: str, thing: str) -> str | None:
+    """The item named by a kind and a thing, either of them in one or many: "crackers" and "box"."""
+    kinds = (kind, *singles(kind))
+    things = (thing, *singles(thing))
+    found = (turn.book.named(f"{k} {t}") for k in kinds for t in things)
+    return next((f for f in found if f), None)
+
+
+def other_kind(turn: Turn) -> tuple[State, Reply] | None:
+    """Another kind of what was answered last, told in a word or two: "knitting" after "needle",
+    "glass" after "a bottle"."""
+    state = turn.state
+    if state.condition or len(state.last) != 1 or len(turn.u.text.split()) > FEW:
+        return None
+    if {"asking", "riddance"} & turn.u.manners or turn.u.declines or turn.u.districts:
+        return None
+    last = state.last[0]
+    named = [n.said for n in (*turn.u.things, *turn.u.unknown)]
+    stated = {f.condition: f.value for f in turn.u.facts}
+    if last.item is None or len(named) != 1:
+        return None
+    for bare in heads_of(turn.book, replace(last, item=None)):
+        found = compound(turn, named[0], bare)
+        if found and found != last.item and found not in {n.item for n in turn.u.things}:
+            said = f"{named[0]} {bare}"
+            facts = learns(turn.book, Thing(found, said, last.on), stated)
+            return turn.decide([replace(last, item=found, said=said, facts=facts, ruled_out=())])
+    return None
+
+
 def kind_told(turn: Turn) -> tuple[State, Reply] | None:
     """A reply that tells which kind of the bare word asked about is meant: "yoghurt" after "pot",
     "toothpaste" after "tube"."""
     waiting = turn.state.waiting[0] if turn.state.condition and turn.state.waiting else None
     if waiting is None or waiting.item is None or not turn.is_bare(waiting.item):
         return None
-    for said in (n.said for n in (*turn.u.things, *turn.u.unknown)):
+    for named in (*turn.u.things, *turn.u.unknown):
+        said = named.said
         for bare in (waiting.said.lower(), turn.book.items[waiting.item].name):
-            found = turn.book.named(f"{said} {bare}")
+            found = compound(turn, said, bare)
             if found:
-                facts = learns(turn.book, Thing(found, said, waiting.on), dict(turn.u.loose))
+                stated = {**turn.u.loose, **named.facts}
+                facts = learns(turn.book, Thing(found, said, waiting.on), stated)
                 told = replace(waiting, item=found, facts={**waiting.facts, **facts})
                 return open_question.resume(turn, (told, *turn.state.waiting[1:]))
     return None

@@ -106,11 +106,17 @@ def heads_of(book: Book, thing: Thing) -> list[str]:
         words = name.split()
         for size in (2, 1):
             tail = words[-size:]
-            for last in (tail[-1], tail[-1].removesuffix("es"), tail[-1].removesuffix("s")):
+            for last in (tail[-1], *singles(tail[-1])):
                 found.append(" ".join([*tail[:-1], last]))
-            if tail[-1].endswith("ies"):
-                found.append(" ".join([*tail[:-1], tail[-1][:-3] + "y"]))
     return list(dict.fromkeys(found))
+
+
+def singles(words: str) -> list[str]:
+    """What words may be in the singular: "crackers" are perhaps many a cracker."""
+    found = [words.removesuffix("s"), words.removesuffix("es")]
+    if words.endswith("ies"):
+        found.append(words[:-3] + "y")
+    return [f for f in dict.fromkeys(found) if f != words]
 
 
 def answered(

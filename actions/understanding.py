@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -71,6 +71,18 @@ class Understanding:
         return {f.condition: f.value for f in self.facts if f.loose and not f.inside}
 
 
+def apart(facts: Mapping[str, str], told: Mapping[str, list[str]]) -> Iterator[Mapping[str, str]]:
+    """The conditions of each of several things of one name, where one is told to be so and another
+    otherwise ("two cans, one empty, one half full"); else those of the one there is."""
+    different = {c: list(dict.fromkeys(v)) for c, v in told.items() if len(set(v)) > 1}
+    if len(different) != 1:
+        yield facts
+        return
+    for condition, values in different.items():
+        for value in values:
+            yield {**facts, condition: value}
+
+
 def from_message(message: Mapping[str, Any]) -> Understanding:
     """Read the framework's `latest_message`.
 
@@ -86,18 +98,22 @@ def from_message(message: Mapping[str, Any]) -> Understanding:
         return [e for e in entities if e.get("entity") == kind]
 
     facts_by_group: dict[str, dict[str, str]] = {}
+    told: dict[str, dict[str, list[str]]] = {}
     facts = []
     for e in sorted(of("fact"), key=lambda e: not e.get("negated")):
         groups = [g for g in str(e.get("group") or "").split(",") if g]
         for g in groups:
             facts_by_group.setdefault(g, {})[e["role"]] = e["value"]
+            if not e.get("negated"):
+                told.setdefault(g, {}).setdefault(e["role"], []).append(e["value"])
         inside = bool(e.get("inside"))
         facts.append(Fact(e["role"], e["value"], not groups, inside, int(e.get("start", 0))))
+    parted = "parting" in {e["value"] for e in of("manner")}
     things = tuple(
         Named(
             item=e["value"],
             said=said(e),
-            facts=facts_by_group.get(str(e.get("group")), {}),
+            facts=own,
             generic=bool(e.get("generic")),
             start=int(e.get("start", 0)),
             placed=bool(e.get("placed")),
@@ -105,6 +121,10 @@ def from_message(message: Mapping[str, Any]) -> Understanding:
             end=int(e.get("end", 0)),
         )
         for e in of("item")
+        for own in apart(
+            facts_by_group.get(str(e.get("group")), {}),
+            told.get(str(e.get("group")), {}) if parted else {},
+        )
     )
     unknown = tuple(
         Named(

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
-
+from bot.language.beside import came_in_other, heading, in_list, part_in_a_state
+from bot.language.came import CAME
 from bot.language.described import leave_described
 from bot.language.found import Context, Findings, Found
 from bot.language.groups import segments
-from bot.language.names import CAME
+from bot.language.placed import backgrounds, placed
 from bot.language.words import language
 
 
@@ -33,39 +33,13 @@ def keep_asked(findings: Findings, context: Context) -> None:
     names = asking_sentences(names, findings, context)
     names = [n for n in names if not came_in_other(n, names, findings)]
     names = [n for n in names if not heading(n, names, findings)]
+    names = [n for n in names if not part_in_a_state(n, names, findings, context)]
     background = backgrounds(names, findings)
     if any(n not in background for n in names):
         names = [n for n in names if n not in background]
     names = likely(names, findings, context)
     names, findings.described = leave_described(names, findings, context)
     findings.names = sorted([*names, *others], key=lambda n: n.first)
-
-
-IT = frozenset({"it", "they", "that", "these", "those", "them"})
-
-
-def came_in_other(name: Found, names: list[Found], findings: Findings) -> bool:
-    """Whether a name is what came in another: "we bought a fan, where does the box it came in go",
-    but not "the fan and the box it came in"."""
-    words = findings.words
-    for other in names:
-        inside = [w.norm for w in words[other.first : other.last]]
-        if other is name or name.last > other.first or inside[-1:] != ["in"]:
-            continue
-        if not any(a in IT and b in CAME for a, b in pairwise(inside)):
-            continue
-        between = [w.norm for w in words[name.last : other.first]]
-        if all(b in ("and", "plus", "+", ",", *language().articles) for b in between):
-            return False
-        return True
-    return False
-
-
-def heading(name: Found, names: list[Found], findings: Findings) -> bool:
-    """Whether a name stands over a list: "ready meal: sleeve, tray and film"."""
-    words = findings.words
-    over = name.last < len(words) and words[name.last].norm == ":"
-    return over and sum(n.first > name.last for n in names) > 1
 
 
 ASIDE = 0.05
@@ -95,30 +69,6 @@ def likely(names: list[Found], findings: Findings, context: Context) -> list[Fou
         return told.get(n.first, 1.0) >= least
 
     return [n for n in names if stays(n)]
-
-
-LIST = 3
-"""Parts of a sentence that begin with a thing from which it is a list."""
-
-
-def in_list(names: list[Found], findings: Findings, vague: set[str]) -> list[Found]:
-    """Names in a list of things: each begins its part of the sentence, apart from articles,
-    figures and what is said of it, and at least `LIST` parts do so, most of those there are."""
-    words, part = findings.words, segments(findings)
-    said = {k for f in findings.facts for k in range(f.first, f.last)}
-    found: dict[int, Found] = {}
-    for name in names:
-        k = name.first - 1
-        while k >= 0 and part[k] == part[name.first] and words[k].is_word:
-            if not (words[k].norm in language().articles or k in said or words[k].norm.isdigit()):
-                break
-            k -= 1
-        starts = k < 0 or part[k] != part[name.first] or not words[k].is_word
-        if starts and name.target.id not in vague:
-            found.setdefault(part[name.first], name)
-    parts = {p for p, w in zip(part, words, strict=True) if w.is_word}
-    listed = len(found) >= LIST and 3 * len(found) >= 2 * len(parts) - 2
-    return list(found.values()) if listed else []
 
 
 def idiom_words(findings: Findings) -> set[int]:
@@ -301,69 +251,3 @@ def asking_sentences(names: list[Found], findings: Findings, context: Context) -
         return names
     items = context.lexicon.book.items
     return [n for n in names if n in kept or items[n.target.id].hazard]
-
-
-def placed(name: Found, findings: Findings) -> bool:
-    """Whether a name stands behind a word of place, origin or purpose."""
-    lang, words = language(), findings.words
-    said = {k for f in findings.facts for k in range(f.first, f.last)}
-    taken = {k for n in findings.names for k in range(n.first, n.last)}
-    k = name.first - 1
-    strange = 0
-    while k >= 0 and words[k].is_word and words[k].norm not in lang.placed and k not in taken:
-        if words[k].norm in ("and", "or"):
-            return False
-        if words[k].norm not in lang.articles and k not in said:
-            strange += 1
-        if strange > 2:
-            return False
-        k -= 1
-    if k < 0 or words[k].norm not in lang.placed or state_of(k, name, findings):
-        return False
-    if strange and words[k + 1].norm not in lang.articles and not words[k + 1].base.endswith("ing"):
-        return False
-    before = words[k - 1].norm if k else ""
-    return not (before in lang.asking_before and words[k].norm in ASKS_WITH)
-
-
-PARTICLES = frozenset({"up", "out", "off", "down"})
-PARTICIPLES = frozenset({"worn", "burnt", "blown", "cut", "run", "torn", "broken", "grown", "done"})
-
-
-def state_of(k: int, name: Found, findings: Findings) -> bool:
-    """Whether a word such as "up" ends a state of the thing right behind it: "dried-up pen",
-    "worn out shoes"."""
-    words = findings.words
-    if k != name.first - 1 or not k or words[k].norm not in PARTICLES:
-        return False
-    before = words[k - 1].norm
-    return before == "-" or before in PARTICIPLES or (len(before) > 4 and before.endswith("ed"))
-
-
-ASKS_WITH = frozenset({"with", "for", "on", "of", "about", "to"})
-"""Words of place that also belong to a question: "what do I do with old paint"."""
-
-
-def residue(name: Found, findings: Findings) -> bool:
-    """Whether a name is what is left in or on another thing: "still beans in it"."""
-    rest = [w.norm for w in findings.words[name.last :] if w.is_word]
-    while rest and rest[0] in ("left", "stuck", "all", "still"):
-        rest = rest[1:]
-    if not rest or rest[0] not in ("in", "on", "over", "inside"):
-        return False
-    return rest[1:2] in ([], ["it"], ["them"])
-
-
-def backgrounds(names: list[Found], findings: Findings) -> list[Found]:
-    """Names behind a word of place, and those joined to one by "and"."""
-    words = findings.words
-    out: list[Found] = []
-    for i, name in enumerate(names):
-        if placed(name, findings) or residue(name, findings):
-            out.append(name)
-            continue
-        if i and names[i - 1] in out:
-            between = [w.norm for w in words[names[i - 1].last : name.first]]
-            if between and all(b in ("and", "or", *language().articles) for b in between):
-                out.append(name)
-    return [n for n in names if n.target in {o.target for o in out}]

@@ -38,6 +38,8 @@ def descriptions(findings: Findings) -> Iterator[tuple[int, int]]:
             continue
         before = words[k - 1].norm if k else ""
         after = words[k + 1]
+        if k in named:
+            continue
         if before in lang.not_vague or not after.is_word or after.norm in lang.not_described:
             continue
         end = k + 1

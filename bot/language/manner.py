@@ -15,6 +15,7 @@ def manners(findings: Findings) -> Iterator[str]:
     `asking`: it is a question of its own. `doubting` and `varying`: it begins by doubting the last
     answer ("are you sure") or by changing something in it ("what if"). `riddance`: it speaks of
     getting rid of something. `bare`: it is nothing but names and conditions ("a vase, glass").
+    `parting`: it tells several of one kind apart ("one is empty, the other half full").
     `hedging`: it is said with some doubt ("I reckon"). `described`: it describes something and
     names nothing else. `plain_yes` and `plain_no`: it is nothing but that.
     """
@@ -35,6 +36,8 @@ def manners(findings: Findings) -> Iterator[str]:
     bases = {w.base for w in findings.words if w.is_word}
     if bases and (bases <= lang.plain_yes or bases <= lang.plain_no):
         yield "plain_yes" if bases <= lang.plain_yes else "plain_no"
+    if lang.parting.search(plain):
+        yield "parting"
     if findings.described:
         yield "described"
     if is_bare(findings):

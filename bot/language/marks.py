@@ -63,7 +63,7 @@ def is_mark_figure(findings: Findings, i: int) -> bool:
         r"\b(with|has|have|say|says|got|is) (a |an |the |number )?$", before + " "
     ):
         return True
-    if before.endswith("plastic") and not after:
+    if before.endswith("plastic") and not after and words[i].base != "one":
         return True
     if SAYS_MARK.search(before):
         counted = (after[:1] and after[0] in ("of", "off")) or (

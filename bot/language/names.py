@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
+from bot.language.came import came_in
 from bot.language.found import Context, Findings, Found
-from bot.language.lexicon import Index, Target
 from bot.language.spelling import english
-from bot.language.words import joined, language, phrase_words
+from bot.language.words import joined, language
 
 JOINED = frozenset({"and", "or", "plus"})
 
@@ -17,7 +17,11 @@ TURNED = frozenset({"of", "for", "from", "off", "containing", "holding"})
 
 def find_names(findings: Findings, context: Context) -> None:
     """Add the names in a message: the longest win, and the last noun of a compound is the thing."""
-    plain = [*straight(findings, context), *toys(findings, context)]
+    plain = [
+        *straight(findings, context),
+        *toys(findings, context),
+        *contrasts(findings, context),
+    ]
     other_way = [
         t
         for t in (turned(findings, context) if context.has("turned") else ())
@@ -54,7 +58,8 @@ def straight(findings: Findings, context: Context) -> Iterator[Found]:
             taken += 1
             if taken > context.lexicon.longest + 1:
                 break
-            for target in names.get(key, ()):
+            several = key[:-1] if words[j].norm == "cans" and taken > 1 else key
+            for target in names.get(key) or names.get(several, ()):
                 yield Found(target, i, j + 1)
 
 
@@ -120,65 +125,24 @@ def toys(findings: Findings, context: Context) -> Iterator[Found]:
                 break
 
 
-CAME = frozenset(
-    {"came", "come", "comes", "was", "were", "is", "are", "bought", "sold", "wrapped", "packed"}
-    | {"delivered", "arrived"}
-)
-
-
-def came_in(findings: Findings, context: Context) -> Iterator[Found]:
-    """A holder named by what came in it: "the box the washing powder came in".
-
-    Where no name tells of both, it is the holder alone: "the cardboard box the puzzle came in".
-    """
+def contrasts(findings: Findings, context: Context) -> Iterator[Found]:
+    """What is meant where another kind of it is denied: "not the plastic tub, the card one"."""
     words, names = findings.words, context.lexicon.names
+    denials = [k for k, w in enumerate(words) if w.norm == "not"]
     for i, word in enumerate(words):
-        if word.norm not in language().came_in:
+        if word.norm != "one" or i < 3 or not words[i - 1].is_word:
             continue
-        end = next(
-            (
-                j
-                for j in range(i + 2, min(i + 10, len(words) - 1))
-                if words[j].norm in CAME and words[j + 1].norm == "in"
-            ),
-            0,
-        )
-        if not end or not all(w.is_word for w in words[i : end + 1]):
+        start = next((k for k in reversed(denials) if i - 10 <= k < i - 2), None)
+        if start is None:
             continue
-        if words[i + 1].norm in ("and", "or", "with", "in"):
-            continue
-        inside = [w.norm for w in words[i + 1 : end]]
-        start, itself = alone(findings, i, names)
-        for target in of_both(inside, word.norm, context) or itself:
-            yield Found(target, start, end + 2)
-
-
-def of_both(inside: list[str], holder: str, context: Context) -> tuple[Target, ...]:
-    """What is named by what is inside and what holds it, under any name of what is inside."""
-    names, items = context.lexicon.names, context.lexicon.book.items
-    for size in (3, 2, 1):
-        content = joined(inside[-size:])
-        found = names.get(content + holder)
-        if found:
-            return found
-        for thing in names.get(content, ()):
-            if thing.kind != "item":
-                continue
-            for name in (items[thing.id].name, *items[thing.id].also):
-                found = names.get(joined(phrase_words(name)) + holder)
-                if found:
-                    return found
-    return ()
-
-
-def alone(findings: Findings, i: int, names: Index) -> tuple[int, tuple[Target, ...]]:
-    """The longest name that ends with a holder, and where it begins."""
-    for size in (3, 2, 1):
-        if i + 1 >= size:
-            found = names.get(joined(w.norm for w in findings.words[i + 1 - size : i + 1]))
-            if found:
-                return i + 1 - size, tuple(t for t in found if t.kind == "item")
-    return i, ()
+        thing = [k for k in range(start + 1, i - 1) if words[k].is_word]
+        for head in range(thing[0], i - 1) if thing else ():
+            for last in range(i - 1, head, -1):
+                denied = joined(w.norm for w in words[head:last] if w.is_word)
+                for target in names.get(words[i - 1].norm + denied, ()) if denied else ():
+                    if target.kind == "item":
+                        yield Found(target, start, i + 1)
+                        return
 
 
 def heads(chosen: list[Found], findings: Findings, context: Context) -> list[Found]:

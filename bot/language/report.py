@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from bot.language.asked import placed, residue
 from bot.language.found import Context, Findings, Found, Unknown
 from bot.language.groups import owners, segments
 from bot.language.manner import manners
+from bot.language.placed import placed, residue
 from bot.language.pointing import pointing
 from bot.language.spelling import english
 from bot.language.words import language

@@ -73,6 +73,7 @@ class Language:
         self.after_a_no = frozenset(map(str, data["after_a_no"]))
         self.openers = frozenset(map(str, data["openers"]))
         self.holds = frozenset(map(str, data["holds"]))
+        self.parting = re.compile(str(data["parting"]))
         self.made_behind = frozenset(map(str, data["made_behind"]))
         self.came_in = self.holds | frozenset(map(str, data["wraps"]))
         self.material_words = frozenset(map(str, data["material_words"]))
