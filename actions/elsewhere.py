@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from actions import inform, open_question
-from actions.intents import SURE
+from actions.intents import CHAT, SURE
 from actions.reply import Reply
 from actions.state import State
 
@@ -37,6 +37,11 @@ would cost."""
 
 SURELY_OUTSIDE = 0.9
 """Confidence from which a message is off topic even in the midst of talk about a thing."""
+
+FEW = 3
+"""Words up to which strange words alone may be the name of a thing."""
+NAMELESS = 0.7
+"""How likely off topic they may be."""
 
 SHORT = 20
 """Words up to which a message may go on about what was talked of, without naming it."""
@@ -80,7 +85,10 @@ def sort_of(turn: Turn) -> str:
 
 def is_outside(turn: Turn) -> bool:
     """Whether a message is no business of the scheme."""
-    if turn.u.outside < OUTSIDE[sort_of(turn)] or hazard_in_a_state(turn):
+    named = sort_of(turn)
+    if turn.u.outside < OUTSIDE[named] or hazard_in_a_state(turn):
+        return False
+    if named == "other" and inform.informs(turn):
         return False
     return not of_the_last(turn)
 
@@ -117,6 +125,15 @@ def of_the_last(turn: Turn) -> bool:
 
 
 def bare_name(turn: Turn) -> bool:
-    """Whether the message is only names and conditions: "a flumpwangler", "vase, glass"."""
-    named = bool(turn.u.things or turn.u.marks) or any(n.article for n in turn.u.unknown)
-    return "bare" in turn.u.manners and named
+    """Whether the message is only names and conditions: "a flumpwangler", "vase, glass".
+
+    Of strange words without an article, such as "draught excluder?", only a few are a name, and
+    only where they are neither noise nor surely about something else.
+    """
+    if "bare" not in turn.u.manners:
+        return False
+    if turn.u.things or turn.u.marks or any(n.article for n in turn.u.unknown):
+        return True
+    few = len(turn.u.text.split()) <= FEW and not turn.state.condition
+    noise = turn.u.intent in ("gibberish", *CHAT)
+    return bool(turn.u.unknown) and few and not noise and turn.u.outside < NAMELESS

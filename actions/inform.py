@@ -22,7 +22,7 @@ TOPIC_OF = {
     "ask_tag": "bin_tag",
     "ask_never": "never_in_bin",
     "ask_capabilities": "what_can_you_do",
-    "ask_source": "rules_source",
+    "ask_source": "who_made_rules",
 }
 CHAT = {"greet": "greeting", "thank": "thanks", "goodbye": "goodbye", "mood": "mood"}
 ANSWERS = frozenset(
@@ -38,6 +38,9 @@ def answer(turn: Turn) -> Reply | None:
         return topic(turn, near)
     if u.confidence < 0.35:
         return None
+    if u.intent == "ask_prepare" and not u.things:
+        close = best_topic(book, u, CLOSE)
+        return topic(turn, close) if close else None
     if u.intent in CHAT:
         return turn.made("small_talk", parts=((CHAT[u.intent], {}),))
     if u.intent == "repeat_or_confused":

@@ -320,7 +320,8 @@ def decide_cautiously(
 
     For a hazard that is the one that takes most care, short of an emergency; for anything else
     the one that spoils nothing. Where each would spoil another's container, because only two
-    recycling containers are left, or one for each district, it is the fallback's. Raises as `decide`.
+    recycling containers are left, or one for each district, it is the fallback's.
+    Raises as `decide`.
     """
     facts = facts or {}
     thing = book.items[item]

@@ -39,14 +39,17 @@ def find_danger(findings: Findings, context: Context) -> None:
         (live if beside or not found.target.id else of_last).append(found)
     findings.live, findings.live_of_last = live, of_last
     findings.names = [n for n in findings.names if not any(f.covers(n) for f in live)]
-    findings.names = [n for n in findings.names if not only_sounds(n, masked, context)]
+    findings.names = [n for n in findings.names if not only_sounds(n, masked, findings, context)]
 
 
-def only_sounds(name: Found, masked: set[int], context: Context) -> bool:
+def only_sounds(name: Found, masked: set[int], findings: Findings, context: Context) -> bool:
     """Whether a hazard's name is only part of a harmless phrase: the "bomb" of "bath bomb"."""
     if name.target.kind != "item" or not context.lexicon.book.items[name.target.id].hazard:
         return False
-    inside = all(k in masked for k in range(name.first, name.last))
+    skip = language().skip
+    inside = all(
+        k in masked or findings.words[k].norm in skip for k in range(name.first, name.last)
+    )
     return inside and (name.first - 1 in masked or name.last in masked)
 
 
