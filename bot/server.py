@@ -115,7 +115,7 @@ def examples_hold(agent: Agent, data: Path, rules: Path) -> None:
     name = os.environ.get(VARIABLE)
     if name and files.conversations(texts):
         for mistake in playing.play(agent, data, stored(Path(name)), texts).mistakes:
-            raise SystemExit(f"The examples do not go as told. {mistake}")
+            raise SystemExit(f"An example no longer gets its right answer. {mistake}")
 
 
 def main() -> None:

@@ -145,7 +145,10 @@ def told_of_examples(data: Path, keeper: Keeper, say: Say) -> None:
     if played and played.mistakes:
         for mistake in played.mistakes:
             say(f"  {mistake}")
-        raise Failed("The examples do not go as told (above), so there is nothing to run with.")
+        raise Failed(
+            "Some examples no longer get their right answers (above), "
+            "so there is nothing to run with."
+        )
 
 
 def wait_for(servers: Sequence[Server], until: float) -> None:

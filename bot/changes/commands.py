@@ -92,7 +92,7 @@ def show_change(changes: Changes, data: Path, change: Change) -> tuple[Judge, Ju
     stale = changes.stale(change)
     if stale:
         typer.echo(
-            f"{', '.join(stale)} was changed since. "
+            f"Changed since this was proposed: {', '.join(stale)}. "
             f"Make it again on today's files: lidwise changes again {change.id}"
         )
         return None
@@ -133,7 +133,7 @@ def played(number: int, turns: int | None) -> str:
         return (
             f"{number} {noun} not played: they need the language model and rules without mistakes."
         )
-    return f"{number} {noun} played, {turns} messages."
+    return f"{number} {noun} played, {turns} {'message' if turns == 1 else 'messages'}."
 
 
 @app.command("list")

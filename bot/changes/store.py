@@ -267,8 +267,8 @@ class Changes:
             stale = self.stale(change)
             if stale:
                 raise Failed(
-                    f"{', '.join(stale)} was changed since. Make it again on today's files, "
-                    "then read it."
+                    f"Changed since this was proposed: {', '.join(stale)}. Make it again on "
+                    "today's files, then read it."
                 )
             if check is None:
                 from bot.changes.judging import faults as check

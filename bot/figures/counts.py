@@ -100,7 +100,7 @@ def kinds(book: Book, traffic: Traffic) -> Figure:
     return Figure(
         "kinds",
         "What kind of reply people got",
-        MESSAGE.says + " Each has one kind of reply; the shares add up to all of them.",
+        MESSAGE.says + " Each has one kind of reply; so the shares add up to 100%.",
         said_of_kinds(found, whole),
         (Column("Reply", "text"), Column("Messages"), Column("Share", "share")),
         rows,

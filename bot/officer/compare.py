@@ -128,7 +128,7 @@ def day_of(text: str | None) -> date | None:
     try:
         return date.fromisoformat(text) if text else None
     except ValueError:
-        raise Failed("A day is no date. Write it as year-month-day: 2027-02-10.") from None
+        raise Failed("One of the days is not a date. Write it like 2027-02-10.") from None
 
 
 def offered(data: Path) -> dict[str, str]:

@@ -36,7 +36,7 @@ KINDS = {
 """The kinds of the answer contract, in the officer's words."""
 CHANNELS = {
     "webchat": "web chat",
-    "rest": "web chat",
+    "rest": "another program",
     "sms": "text message",
     "panel": "agents’ panel",
 }

@@ -103,7 +103,7 @@ def day_of(text: str) -> date:
     try:
         return date.fromisoformat(text) if text else date.today()
     except ValueError:
-        raise Failed("The day is no date. Write it as year-month-day: 2027-02-10.") from None
+        raise Failed("That is not a date. Write it as year-month-day: 2027-02-10.") from None
 
 
 async def turn(request: Request, sender: str, form: Form, on: date) -> Turn:

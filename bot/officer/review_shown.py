@@ -10,6 +10,7 @@ from typing import Any
 from urllib.parse import urlencode
 
 from actions.phrases import capital, phrase
+from bot.figures.words import channel as channel_name
 from bot.review import accept
 from bot.review.entry import WHYS, Entry
 from bot.review.listing import LATER, ORDERS, STATES, Filter, Group, bare, wanted
@@ -70,7 +71,7 @@ def list_context(groups: Sequence[Group], wish: Filter, book: Book, page: int) -
         "states": [(s, label, states[s], address(wish, state=s)) for s, label in STATES.items()],
         "state_name": STATES.get(wish.state or "", "Everything"),
         "whys": WHYS,
-        "channels": channels,
+        "channels": [(c, channel_name(c)) for c in channels],
         "districts": [*((d.id, d.name) for d in book.districts.values()), ("none", "Not known")],
         "orders": ORDERS,
         "page": page,
@@ -91,7 +92,7 @@ def line(group: Group, book: Book) -> Line:
         len(words) - WORDS,
         [book.items[n.item].name for n in near],
         places(group, book),
-        [f"{c} ({n})" for c, n in group.counts("channel")],
+        [f"{channel_name(c)} ({n})" for c, n in group.counts("channel")],
         hazard_name(group, book),
     )
 
@@ -123,7 +124,7 @@ def group_context(group: Group, history: Iterable[Decided], book: Book) -> dict[
         "whys": [f"{WHYS[w]} ({n})" for w, n in group.whys],
         "why_names": WHYS,
         "places": places(group, book),
-        "channels": [f"{c} ({n})" for c, n in group.counts("channel")],
+        "channels": [f"{channel_name(c)} ({n})" for c, n in group.counts("channel")],
         "words": group.words(),
         "examples": [example(e, group, book) for e in newest(group.entries)],
         "left_off": max(0, group.asked - EXAMPLES),
@@ -167,6 +168,7 @@ def example(e: Entry, group: Group, book: Book) -> dict[str, Any]:
     mended = group.mended.get(e.id)
     return {
         "entry": e,
+        "channel": channel_name(e.channel),
         "district": district,
         "why": ", ".join(WHYS[w] for w in e.whys),
         "understood": understood(e, book),

@@ -151,7 +151,7 @@ def doubt(book: Book, district: str, day: date) -> str:
     where = f"in the {told.container}" if told.container else book.destinations[
         told.destination
     ].phrase  # fmt: skip
-    return f"No list names it, and it is not dangerous? Put it {where}. {told.why}"
+    return f"Not in any list here, and not dangerous? Put it {where}. {told.why}"
 
 
 def danger(book: Book) -> str:

@@ -103,7 +103,7 @@ def mistakes(book: Book, texts: Mapping[str, str], new: NewItem) -> dict[str, st
     if new.file not in texts or not new.file.startswith("items/"):
         told["file"] = "Choose the section it belongs to."
     if bool(new.goes) == bool(new.like):
-        told["goes"] = "Choose where it goes, or name an item that it is treated like: one of both."
+        told["goes"] = "Choose where it goes, or name an item it is treated like: one of the two."
     elif new.goes and new.goes not in {*book.streams, *book.destinations}:
         told["goes"] = f"There is no stream or destination '{new.goes}'. Choose one of the list."
     elif new.like and new.like not in book.items:

@@ -10,8 +10,8 @@ WHYS: Mapping[str, str] = {
     "unclear": "not understood",
     "unsettled": "the question stayed open",
     "unanswered": "left at a question",
-    "wrong": "called wrong",
-    "missing": "called missing",
+    "wrong": "somebody said it is wrong",
+    "missing": "somebody said something is missing",
     "failed": "the program failed",
 }
 """Why an entry is here, in a few words."""

@@ -46,8 +46,8 @@ ChangeState = Callable[[str], str | None]
 class Group:
     """The same thing, asked in different words.
 
-    `kind` is `words` (no rule knows it), `item` (a known thing whose answer was called wrong or
-    missing) or `question` (a condition of an item that stayed open). `forms` are the words as they
+    `kind` is `words` (no rule knows it), `item` (a known thing whose answer was wrong or missing to
+    somebody) or `question` (a condition of an item that stayed open). `forms` are the words as they
     are compared. `sign` is a hazard sign people named, `hazard` its kind of danger in words, or
     that of the item. `mended` are the entries whose words are known by now, as which items.
     """

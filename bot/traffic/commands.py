@@ -101,6 +101,7 @@ def day(text: str) -> date:
 
 def taken_away(data: Path) -> None:
     """Remove, and say what."""
+    from bot.figures.figure import amount
     from bot.traffic.removal import remove
 
     gone = remove(data)
@@ -108,6 +109,7 @@ def taken_away(data: Path) -> None:
         typer.echo("There is no demo traffic here.")
         return
     typer.echo(
-        f"Gone: {gone.conversations:,} conversations with {gone.answers:,} answers, "
-        f"and {gone.remarks:,} remarks. Nothing else was touched."
+        f"Gone: {amount(gone.conversations, 'conversation')} with "
+        f"{amount(gone.answers, 'answer')}, and {amount(gone.remarks, 'remark')}. "
+        "Nothing else was touched."
     )

@@ -84,7 +84,7 @@ def test_download_is_the_same_as_json(staff):  # noqa: F811
     [
         ("old=abcdef&new=force", "is not kept any more"),
         ("old=../../etc&new=force", "is not kept any more"),
-        ("old=force&new=force&old_on=2027-02-30", "A day is no date"),
+        ("old=force&new=force&old_on=2027-02-30", "One of the days is not a date"),
         ("old=force&new=force&district=westmarch", "no such district"),
     ],
 )

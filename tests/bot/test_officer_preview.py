@@ -91,7 +91,7 @@ def test_assumed_and_unknown_are_told(staff):  # noqa: F811
     ("fields", "said"),
     [
         ({"question": "  "}, "Type a question first."),
-        ({"question": "tin", "on": "2027-02-31"}, "The day is no date."),
+        ({"question": "tin", "on": "2027-02-31"}, "That is not a date."),
         ({"question": "tin", "district": "westmarch"}, "There is no such district."),
         ({"question": "tin " * 600}, "Make it shorter."),
     ],

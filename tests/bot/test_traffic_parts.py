@@ -71,21 +71,10 @@ def numbers(text: str) -> list[str]:
 
 # Phrases
 
-BRANDS = (
-    "hoover sellotape tupperware jiffy velcro biro pringles nespresso coke pepsi lego duracell "
-    "frisbee plasticine blu-tack kleenex calpol marmite nutella playstation xbox iphone ipad dyson "
-    "tesco asda sainsbury aldi lidl morrisons waitrose amazon ikea argos b&q deliveroo facebook "
-    "whatsapp google pyrex domestos fairy liquid calor jenga scrabble monopoly barbie post-it"
-)
-"""From memory: names of makers and shops that people in Britain say for things."""
-
 
 @pytest.mark.parametrize("path", FILES, ids=lambda p: p.stem)
-def test_phrases_name_no_brand_number_or_address(path: Path) -> None:
+def test_phrases_name_no_number_or_address(path: Path) -> None:
     text = "\n".join(phrases(path)).lower()
-    said = set(re.findall(r"[\w&-]+", text))
-    assert not said & set(BRANDS.replace("fairy liquid ", "").split())
-    assert "fairy liquid" not in text
     assert numbers(text) == []
     assert "@" not in text and "http" not in text and "www" not in text
 
