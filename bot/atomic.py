@@ -9,7 +9,13 @@ from pathlib import Path
 
 
 def write_json(path: Path, data: object) -> None:
-    """Write data as JSON in the place of a file."""
+    """Write data as JSON in the place of a file. If that fails, nothing is left of it."""
     with tempfile.NamedTemporaryFile("w", encoding="utf-8", dir=path.parent, delete=False) as file:
-        json.dump(data, file, ensure_ascii=False)
+        try:
+            json.dump(data, file, ensure_ascii=False)
+            file.flush()
+            os.fsync(file.fileno())
+        except BaseException:
+            os.unlink(file.name)
+            raise
     os.replace(file.name, path)

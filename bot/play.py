@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterator, Mapping
+from datetime import date
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -48,6 +49,12 @@ def checked(name: str, text: str) -> tuple[Document, list[Mistake]]:
             Mistake(name, document.line(tuple(e.absolute_path)), e.message, FORM)
             for e in validator().iter_errors(document.data)
         ]
+    if not mistakes:
+        try:
+            date.fromisoformat(str(document.data["on"]))
+        except ValueError:
+            what = f"there is no day {document.data['on']}"
+            mistakes = [Mistake(name, document.line(("on",)), what, "Write a day there is")]
     return document, mistakes
 
 

@@ -34,6 +34,8 @@ def stamps(*folders: Path) -> Stamp:
     """Size, time and identity of every YAML file."""
     found: Stamp = {}
     for path in (p for f in folders for p in (*f.rglob("*.yml"), *f.rglob("*.yaml"))):
+        if path.name.startswith("."):
+            continue
         try:
             status = path.stat()
         except OSError:
@@ -118,6 +120,7 @@ class Keeper:
                 self.wake(stop)
             except Exception:
                 logger.exception("The rule files cannot be watched; trying again.")
+                self.seen = {}
                 stop.wait(LOOK / 1000)
 
     def wake(self, stop: threading.Event) -> None:

@@ -55,7 +55,8 @@ def validator() -> jsonschema.Draft7Validator:
 
 
 def read_files(folder: FilePath) -> dict[str, str]:
-    """The text of every rule file under a folder, by its path from there.
+    """The text of every rule file under a folder, by its path from there; not of hidden files,
+    such as an editor leaves beside one that is open.
 
     Raises `BookError` if there is none, or one is not UTF-8.
     """
@@ -63,6 +64,8 @@ def read_files(folder: FilePath) -> dict[str, str]:
     mistakes = []
     for path in sorted(folder.rglob("*.yml")) + sorted(folder.rglob("*.yaml")):
         name = path.relative_to(folder).as_posix()
+        if path.name.startswith("."):
+            continue
         try:
             texts[name] = path.read_text(encoding="utf-8")
         except UnicodeDecodeError:

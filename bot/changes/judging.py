@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import threading
 from collections import OrderedDict
@@ -20,7 +21,7 @@ from bot.examples import playing
 from bot.examples.conversations import Played, run
 from bot.examples.files import conversations
 from rules.finding import Finding
-from rules.loader import load_texts
+from rules.loader import BookError, load_texts
 
 if TYPE_CHECKING:
     from rasa.core.agent import Agent
@@ -29,6 +30,13 @@ if TYPE_CHECKING:
 
 KEPT = 12
 """Judgements that are kept, so that a page can be loaded again at once."""
+
+
+UNREAD: tuple[Mapping[str, Any], str] = (
+    {"kind": "no answer", "items": []},
+    "The files as they are cannot be read.",
+)
+"""What stands for an answer of rule files with mistakes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +102,7 @@ class Judge:
     def judged(self, change: Change, old: Texts, new: Texts) -> Judgement:
         """The judgement of going from some texts to others."""
         asked = list(change.about.get("questions") or ())
-        key = digest(old, new, {"asked": repr(asked)})
+        key = digest(old, new, {"asked": repr(asked), "day": date.today().isoformat()})
         with self.lock:
             if key in self.known:
                 self.known.move_to_end(key)
@@ -118,7 +126,10 @@ class Judge:
             data = self.changes.data
             playing.keep(data, playing.key_of(data, book, examples), played)
             if asked:
-                before = self.trial("", split(old)[0])
+                try:
+                    before = self.trial("", split(old)[0])
+                except BookError:
+                    before = None
                 tried = [try_one(before, after, question) for question in asked]
         return Judgement(proved, played, tuple(tried), number)
 
@@ -138,12 +149,16 @@ class Judge:
         return self.trials[version]
 
 
-def try_one(before: Trial, after: Trial, question: Mapping[str, Any]) -> Tried:
-    """A question put to both books."""
+def try_one(before: Trial | None, after: Trial, question: Mapping[str, Any]) -> Tried:
+    """A question put to both books. The files as they are may be broken: that may be why."""
     say, district = str(question.get("say") or "?"), question.get("district")
-    old = before.say(say, district=district)
     new = after.say(say, district=district)
-    return Tried(say, district, old.answer, old.worded.text, new.answer, new.worded.text)
+    told: tuple[Mapping[str, Any], str] = UNREAD
+    if before is not None:
+        with contextlib.suppress(LookupError):
+            old = before.say(say, district=district)
+            told = old.answer, old.worded.text
+    return Tried(say, district, *told, new.answer, new.worded.text)
 
 
 def digest(*parts: Mapping[str, str]) -> str:

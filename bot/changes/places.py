@@ -60,6 +60,8 @@ class Places:
         found: Texts = {}
         for prefix, folder in ((BOOK, self.rules), (EXAMPLES, self.examples)):
             for path in sorted([*folder.rglob("*.yml"), *folder.rglob("*.yaml")]):
+                if path.name.startswith("."):
+                    continue
                 name = prefix + path.relative_to(folder).as_posix()
                 text = self.text(name)
                 if text is not None:

@@ -237,8 +237,9 @@ class Changes:
                 edits=(*one.edits, *two.edits),
                 about={**two.about, **one.about, **({"questions": asked} if asked else {})},
             )
-            self.keep(replace(two, state="dropped", ended=now(), ended_by=by))
-            return self.keep(joined)
+            kept = self.keep(joined)
+            self.keep(ended(two, by, one.id))
+            return kept
 
     def proposed(self, id: str) -> Change:
         """A change that still waits. Raises `Failed` otherwise."""
@@ -248,10 +249,19 @@ class Changes:
             raise Failed(f"This change was {change.state} already{who}.")
         return change
 
-    def drop(self, id: str, by: str) -> None:
-        """Put a change away."""
+    def drop(self, id: str, by: str, became: str | None = None) -> None:
+        """Put a change away; `became` is the one that took its place."""
         with self.locked():
-            self.keep(replace(self.proposed(id), state="dropped", ended=now(), ended_by=by))
+            self.keep(ended(self.proposed(id), by, became))
+
+    def last(self, id: str) -> Change:
+        """A change, or the one that took its place. Raises `Failed` if there is none."""
+        seen = {id}
+        change = self.get(id)
+        while (became := change.about.get("became")) and became not in seen:
+            seen.add(became)
+            change = self.get(became)
+        return change
 
     def apply(self, id: str, seen: str, by: str, check: Check | None = None) -> None:
         """Write a change to the rule files.
@@ -272,9 +282,12 @@ class Changes:
                 )
             if check is None:
                 from bot.changes.judging import faults as check
-            wrong = check(change, self.texts(change))
+            checked = self.texts(change)
+            wrong = check(change, checked)
             if wrong:
                 raise Failed("The check fails, so nothing was changed:\n" + "\n".join(wrong))
+            if self.stale(change) or self.texts(change) != checked:
+                raise Failed("A file was changed while this was checked. Look at it again.")
             self.places.write(change.files)
             try:
                 self.keep(replace(change, state="applied", ended=now(), ended_by=by))
@@ -290,3 +303,9 @@ class Changes:
         turned = replace(change, files=change.before, before=change.files, edits=())
         files = {name: self.merge(turned, name, text) for name, text in turned.files.items()}
         return self.propose(f"Take back: {change.title}", files, by=by, about={"undoes": id})
+
+
+def ended(change: Change, by: str, became: str | None) -> Change:
+    """A change put away, with the one that took its place."""
+    about = {**change.about, "became": became} if became else change.about
+    return replace(change, state="dropped", ended=now(), ended_by=by, about=about)

@@ -21,6 +21,10 @@ LONG = 5_000
 SENDER = 255
 """Characters of a sender's name; the store's column has as many."""
 KEPT = ("district", "on", "channel")
+CHANNELS = ("webchat", "sms", "panel", "rest")
+"""What a message may say it came by. An officer's trial is none of these."""
+LABEL = 80
+"""Characters of the metadata's words that are read."""
 """What the metadata may say. Anything else is not kept."""
 MESSAGE_ID = 64
 """Characters of the id a channel may give a message, `message_id` in the metadata."""
@@ -105,7 +109,13 @@ def metadata(data: Any) -> dict[str, Any]:
     if not isinstance(data, dict):
         logger.warning("Metadata that is not an object is ignored.")
         return {}
-    return {name: data[name] for name in KEPT if name in data}
+    told = {name: data[name] for name in KEPT if name in data}
+    if "channel" in told and told["channel"] not in CHANNELS:
+        logger.warning(
+            "Unknown channel %.40r in the message's metadata is ignored.", told["channel"]
+        )
+        del told["channel"]
+    return {name: v[:LABEL] if isinstance(v, str) else v for name, v in told.items()}
 
 
 def message_id(data: Any) -> str | None:

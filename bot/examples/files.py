@@ -22,7 +22,7 @@ def read(rules: Path) -> tuple[dict[str, str], list[Finding]]:
     folder = folder_of(rules)
     texts: dict[str, str] = {}
     found = []
-    for path in sorted(folder.rglob("*.yml")):
+    for path in sorted(p for p in folder.rglob("*.yml") if not p.name.startswith(".")):
         name = f"{FOLDER}/{path.relative_to(folder).as_posix()}"
         try:
             texts[name] = path.read_text(encoding="utf-8")

@@ -42,7 +42,13 @@ class Hit:
 
 
 def bounds(day: date) -> tuple[str, str]:
-    """The first and the last moment of a day here, as the record writes moments (UTC)."""
+    """The first and the last moment of a day here, as the record writes moments (UTC).
+
+    A day no record can be of has none.
+    """
+
+    if not 2000 <= day.year <= 2200:
+        return day.isoformat(), day.isoformat()
 
     def moment(of: date) -> str:
         there = datetime.combine(of, time()).astimezone().astimezone(timezone.utc)

@@ -11,7 +11,7 @@ from sanic.response import HTTPResponse
 from bot.access.guard import required
 from bot.changes.change import Change
 from bot.changes.showing import shown as rows
-from bot.officer.desk import aside, changes_of, field, judge_of
+from bot.officer.desk import aside, changes_of, field, judge_of, judged
 from bot.officer.shell import back, shown
 from bot.pages import state
 from bot.processes import Failed
@@ -56,7 +56,7 @@ async def page_of(request: Request, id: str, trouble: str = "", status: int = 20
         try:
             stale = await aside(store.stale, change)
             if not stale:
-                judgement = await aside(judge_of(request.app).of, change)
+                judgement = await judged(judge_of(request.app).of, change)
             others = [c for c in await aside(store.all) if c.state == "proposed" and c.id != id]
         except Failed as failed:
             trouble = trouble or str(failed)

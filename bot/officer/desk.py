@@ -21,6 +21,9 @@ THREADS = ThreadPoolExecutor(4, thread_name_prefix="officer")
 """Threads of their own: those that wait for a proof must not keep the rule book from its own."""
 
 
+PROOFS = ThreadPoolExecutor(1, thread_name_prefix="proof")
+
+
 def sentence(text: str) -> str:
     """A text with a full stop, unless it ends a sentence already."""
     return text if text[-1:] in ".?!" else f"{text}."
@@ -41,6 +44,11 @@ def judge_of(app: Sanic) -> Judge:
     if not hasattr(app.ctx, "judge"):
         app.ctx.judge = Judge(changes_of(app), app.ctx.agent, apart=True)
     return app.ctx.judge  # type: ignore[no-any-return]
+
+
+async def judged(work: Callable[..., Result], *arguments: Any) -> Result:
+    """The same for what waits for a proof: one after another, beside all else."""
+    return await asyncio.get_running_loop().run_in_executor(PROOFS, partial(work, *arguments))
 
 
 async def aside(work: Callable[..., Result], *arguments: Any, **more: Any) -> Result:

@@ -27,12 +27,22 @@ EMPTY = 2
 """Lines for further things that a form offers for each message."""
 
 
+def number_of(data: Any) -> int:
+    """How many single cases a file has."""
+    found = data.get("cases") if isinstance(data, dict) else None
+    return len(found) if isinstance(found, list) else 0
+
+
 @pages.get("/")
 @required("officer")
 async def listed(request: Request) -> HTTPResponse:
     """The examples there are, and the conversations one could be made of."""
     app = request.app
-    texts = await aside(changes_of(app).places.all)
+    try:
+        texts = await aside(changes_of(app).places.all)
+    except Failed as failed:
+        told = {"title": "Examples", "status": 409, "said_of": failed}
+        return shown(request, "trouble.html", here="examples", **told)
     _, examples = split(texts)
     documents, wrong = form(examples)
     told = [
@@ -46,7 +56,7 @@ async def listed(request: Request) -> HTTPResponse:
         for name, document in documents.items()
     ]
     singles = [
-        {"file": name, "cases": len((parse(name, text)[0].data or {}).get("cases") or ())}
+        {"file": name, "cases": number_of(parse(name, text)[0].data)}
         for name, text in cases(examples).items()
     ]
     latest = await aside(conversations, app)

@@ -51,7 +51,7 @@ def to_do(book: Book, board: Board, changes: Changes, data: Path, today: date) -
         asked=sum(g.asked for g in open_),
         first=[(g.title, g.key) for g in open_[:FIRST]],
         changes=sum(c.state == "proposed" for c in changes.all()),
-        stale=None if last is None else noted.stale(book, last, today),
+        stale=None if last is None else noted.stale(book, last, max(today, last.on)),
         ahead=sorted((c for c in book.changes.values() if c.on > today), key=lambda c: c.on),
     )
 

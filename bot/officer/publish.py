@@ -101,15 +101,15 @@ def address(kind: files.Kind, district: str) -> str:
 
 
 def compared(data: Path, book: Book) -> Standing:
-    """How what was published last stands to the rules in force today."""
+    """How what was published last stands to the rules in force, on the day it was made for if that
+    is still to come."""
     last = noted.last(data)
     if last is None:
         return Standing(None, ())
-    if (last.rules, last.on) == (book.version, date.today()) and set(last.answers) == set(
-        book.districts
-    ):
+    day = max(date.today(), last.on)
+    if (last.rules, last.on) == (book.version, day) and set(last.answers) == set(book.districts):
         return Standing(last, ())
-    stale = tuple(noted.stale(book, last, date.today()))
+    stale = tuple(noted.stale(book, last, day))
     return Standing(last, stale, kept=was_kept(data, last.rules))
 
 
@@ -138,14 +138,16 @@ def to_copy(book: Book, day: date) -> tuple[dict[str, dict[str, str]], str]:
 def zipped(book: Book, day: date) -> tuple[bytes, dict[str, str]]:
     """All files as one zip with their manifest, and their hashes. Raises `Failed`."""
     key = book.version, day
-    if key not in ZIPS:
+    there = ZIPS.get(key)
+    if there is None:
         made = files.files(book, day)
         listed = files.sums(made)
         made[files.MANIFEST] = files.manifest(book, day, list(book.districts), listed)
         whole = files.packed(made), listed
         ZIPS.clear()
         ZIPS[key] = whole
-    return ZIPS[key]
+        return whole
+    return there
 
 
 @pages.get("/all.zip")

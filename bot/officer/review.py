@@ -84,7 +84,8 @@ async def listed(request: Request) -> HTTPResponse:
     """The groups to look at."""
     wish = filter_of(request)
     groups = await aside(board(request).groups)
-    page = max(1, int(told)) if (told := str(request.args.get("page") or "")).isdigit() else 1
+    told = str(request.args.get("page") or "")[:6]
+    page = max(1, int(told)) if told.isascii() and told.isdigit() else 1
     context = await aside(list_context, groups, wish, SHELF.current(), page)
     return shown(request, "review.html", here="review", title="Questions to look at", **context)
 

@@ -6,6 +6,7 @@ import hashlib
 from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
+from urllib.parse import unquote
 
 from sanic import Blueprint
 from sanic.request import Request
@@ -35,7 +36,10 @@ OLD = 365
 @required("officer")
 async def listed(request: Request) -> HTTPResponse:
     """The files with what they are about, who owns them and when they were last read through."""
-    texts = await aside(changes_of(request.app).places.all)
+    try:
+        texts = await aside(changes_of(request.app).places.all)
+    except Failed as failed:
+        return missing(request, failed)
     files = await aside(heads, texts)
     return shown(request, "rules.html", here="rules", title="Rule files", files=files)
 
@@ -56,7 +60,7 @@ def heads(texts: Texts) -> list[dict[str, Any]]:
                 "owner": str(data.get("owner") or ""),
                 "reviewed": reviewed,
                 "old": bool(reviewed and (date.today() - reviewed).days > OLD),
-                "items": len(data.get("items") or ()),
+                "items": len(items) if isinstance(items := data.get("items"), dict) else 0,
             }
         )
     return found
@@ -84,6 +88,7 @@ def stamp(text: str) -> str:
 @required("officer")
 async def one(request: Request, file: str) -> HTTPResponse:
     """A file, ready to edit."""
+    file = unquote(file)
     try:
         text = await aside(changes_of(request.app).places.text, full(file))
         if text is None and request.args.get("change"):
@@ -154,6 +159,7 @@ def page(
 @required("officer")
 async def propose(request: Request, file: str) -> HTTPResponse:
     """Propose the text in the box, unless it cannot be read or the file was changed meanwhile."""
+    file = unquote(file)
     store, who, name = changes_of(request.app), request.ctx.who.name, full(file)
     typed, instead = field(request, "text"), field(request, "instead", 64)
     fields = {n: field(request, n, 2_000) for n in ("title", "questions", "district")}
@@ -175,7 +181,10 @@ async def propose(request: Request, file: str) -> HTTPResponse:
         clash = Change("", "", who, "", {name: typed}, {name: as_read(text)})
         return again(409, said, clash=clash)
     others = {} if before is None else {n: t for n, t in before.files.items() if n != name}
-    texts = {**await aside(store.places.all), **others}
+    try:
+        texts = {**await aside(store.places.all), **others}
+    except Failed as failed:
+        return again(409, str(failed))
     mistakes = await aside(unreadable, texts, name, typed)
     if mistakes:
         return again(400, "This cannot be read as rules. Nothing was proposed.", mistakes=mistakes)
@@ -193,7 +202,7 @@ async def propose(request: Request, file: str) -> HTTPResponse:
             before={**({} if before is None else before.before), name: there},
         )
         if before is not None:
-            await aside(store.drop, before.id, who)
+            await aside(store.drop, before.id, who, change.id)
     except Failed as failed:
         return again(409, str(failed))
     return back(request, f"/officer/changes/{change.id}", "Proposed. Read it, then apply it.")

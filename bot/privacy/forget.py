@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from datetime import datetime, timezone
 from pathlib import Path
 
+from bot.atomic import write_json
 from bot.processes import Failed
 
 PATIENCE = 30.0
@@ -82,6 +83,11 @@ def without_place(db: sqlite3.Connection, where: str, values: dict[str, object])
     db.execute(f"UPDATE texters SET district = NULL WHERE {where}", values)
 
 
+def without_words(db: sqlite3.Connection, where: str, values: dict[str, object]) -> None:
+    """Keep of a decision all but the words people used."""
+    db.execute(f"UPDATE decisions SET forms = '[]' WHERE {where}", values)
+
+
 CHATS = f"state NOT IN {OPEN} AND "
 TOLD = "(conversation IS NOT NULL OR question IS NOT NULL OR turn IS NOT NULL) AND "
 PARTS = (
@@ -124,6 +130,14 @@ PARTS = (
         "name = :texter AND stopped AND district NOT NULL",
         without_place,
     ),
+    Part(
+        "review.db",
+        "decisions' words",
+        "decisions",
+        "at < :at AND forms != '[]'",
+        "0",
+        without_words,
+    ),
 )
 COUNTED = Part(
     "conversations.db",
@@ -156,7 +170,33 @@ def forget(data: Path, what: What, *, dry: bool = False, shrink: bool = True) ->
             if not dry and any(done.values()):
                 clean(db, shrink)
             counted.update(done)
+    counted["questions beside changes"] = of_changes(data / "changes", what, dry)
     return counted
+
+
+def of_changes(folder: Path, what: What, dry: bool) -> int:
+    """Take residents' questions out of the proposed changes they were kept with."""
+    gone = 0
+    for path in sorted(folder.glob("*.json")):
+        try:
+            change = json.loads(path.read_text(encoding="utf-8"))
+            asked = change["about"].get("questions") or []
+            old = what.before is not None and older(change["at"], what.before)
+        except (OSError, ValueError, KeyError, AttributeError, TypeError):
+            continue
+        left = [q for q in asked if not old and q.get("conversation") != what.conversation]
+        if what.conversation is None and not old:
+            left = asked
+        gone += len(asked) - len(left)
+        if len(left) != len(asked) and not dry:
+            change["about"]["questions"] = left
+            write_json(path, change)
+    return gone
+
+
+def older(at: str, before: float) -> bool:
+    """Whether a moment in ISO 8601 lies before another, in seconds since 1970."""
+    return datetime.fromisoformat(at).timestamp() < before
 
 
 def of_file(db: sqlite3.Connection, parts: list[Part], what: What, dry: bool) -> dict[str, int]:

@@ -181,8 +181,11 @@ def id_of(book: Book, name: str) -> str:
 
 def about(group: Group, names: Iterable[str]) -> dict[str, Any]:
     """What a change is about: the group, and its questions to be tried."""
-    asked = {(e.question, e.district): None for e in group.entries if e.question}
-    questions = [{"say": q, "district": d} for q, d in list(asked)[:QUESTIONS]]
+    asked = {(e.question, e.district): e.conversation for e in group.entries if e.question}
+    questions = [
+        {"say": q, "district": d, "conversation": c}
+        for (q, d), c in list(asked.items())[:QUESTIONS]
+    ]
     questions += [{"say": n, "district": None} for n in names][: QUESTIONS - len(questions) + 1]
     return {"review": group.key, "questions": questions}
 

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
 from threading import Lock
 from typing import Any, Protocol
+
+import yaml
 
 from bot.processes import Failed
 from bot.record import books
@@ -17,7 +20,19 @@ from bot.review.gather import gather
 from bot.review.known import Known
 from bot.review.listing import Group, grouped
 from bot.review.store import Store
-from rules.loader import read_files
+from rules.loader import BookError, read_files
+
+
+@contextmanager
+def as_wrong(field: str) -> Iterator[None]:
+    """Tell what the rule files are in the way with beside a field of the form."""
+    try:
+        yield
+    except (Failed, BookError) as error:
+        raise accept.Wrong(**{field: str(error)}) from None
+    except (yaml.YAMLError, LookupError):
+        said = "The rule files cannot be read as they are. Put their mistakes right first."
+        raise accept.Wrong(**{field: said}) from None
 
 
 class Proposals(Protocol):
@@ -33,8 +48,9 @@ class Proposals(Protocol):
     ) -> Any:
         """Keep a change; it has an `id`. Raises `Failed`."""
 
-    def get(self, id: str) -> Any:
-        """A change, which has a `state`. Raises `Failed` if there is none."""
+    def last(self, id: str) -> Any:
+        """A change, or the one that took its place; it has a `state`. Raises `Failed` if there is
+        none."""
 
 
 class Board:
@@ -79,7 +95,7 @@ class Board:
     def state_of(self, change: str) -> str | None:
         """The state of a change, `None` if there is none of that id."""
         try:
-            return str(self.changes.get(change).state)
+            return str(self.changes.last(change).state)
         except Failed:
             return None
 
@@ -87,14 +103,15 @@ class Board:
         """Propose names for an item; the change's id. Raises `accept.Wrong`."""
         book = self.known().book
         item = accept.item_named(book, item)
-        return self.propose(
-            group, accept.as_name(book, read_files(self.rules), group, item, names), by
-        )
+        with as_wrong("item"):
+            made = accept.as_name(book, read_files(self.rules), group, item, names)
+            return self.propose(group, made, by)
 
     def item(self, group: Group, new: accept.NewItem, by: str) -> str:
         """Propose a new item; the change's id. Raises `accept.Wrong`."""
-        made = accept.as_item(self.known().book, read_files(self.rules), group, new)
-        return self.propose(group, made, by)
+        with as_wrong("file"):
+            made = accept.as_item(self.known().book, read_files(self.rules), group, new)
+            return self.propose(group, made, by)
 
     def propose(self, group: Group, made: accept.Proposal, by: str) -> str:
         """Propose a change and keep that the group is accepted by it."""

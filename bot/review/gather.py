@@ -156,7 +156,7 @@ def from_remark(remark: Remark, row: Row | None) -> Iterator[Entry]:
             said=str(thing.get("asked_as") or remark.question or remark.note),
             conversation=remark.conversation,
             turn=remark.turn,
-            demo=bool(row and row.demo),
+            demo=remark.demo or bool(row and row.demo),
             district=remark.district,
             on=remark.on,
             item=thing.get("item"),

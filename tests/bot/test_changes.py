@@ -17,6 +17,8 @@ from bot.changes.merging import Clash, merged
 from bot.changes.showing import shown
 from bot.changes.store import Changes
 from bot.processes import Failed
+from bot.watch import stamps
+from rules.loader import read_files
 from tests.bot.changes import RULES, on_disk, small
 
 NAME = {"add_name": {"item": "kettle", "name": "water boiler"}}
@@ -357,3 +359,34 @@ def test_shown_difference_says_what_happens_to_each_line(changes: Changes) -> No
     assert ["".join(r.parts) for r in file.rows if r.how != "gone"] == str(
         made.files[A]
     ).splitlines()[-4:]
+
+
+def test_edit_made_by_hand_during_the_check_is_not_lost(changes: Changes, tmp_path: Path) -> None:
+    made = changes.propose_edits("x", [NAME], by="ann")
+
+    def slow(*_: Any) -> list[str]:
+        (tmp_path / A).write_text(RULES[A] + "# by hand\n", encoding="utf-8")
+        return []
+
+    with pytest.raises(Failed, match="changed while this was checked"):
+        changes.apply(made.id, made.digest, "ann", slow)
+    assert on_disk(tmp_path)[A].endswith("# by hand\n")
+    assert changes.get(made.id).state == "proposed"
+
+
+def test_change_that_took_another_ones_place_is_found(changes: Changes) -> None:
+    one = changes.propose_edits("x", [NAME], by="ann")
+    two = changes.propose("y", {B: RULES[B] + "# more\n"}, by="ann")
+    changes.join(two.id, one.id, "ann")
+    assert changes.get(one.id).state == "dropped" and changes.last(one.id).id == two.id
+    three = changes.propose("z", {B: RULES[B] + "# else\n"}, by="ann")
+    changes.drop(two.id, "ann", three.id)
+    assert changes.last(one.id).id == three.id
+
+
+def test_hidden_files_of_an_editor_are_no_rule_files(changes: Changes, tmp_path: Path) -> None:
+    (tmp_path / "book" / ".#a.yml").write_bytes(b"\xff")
+    (tmp_path / "book" / "items" / "._b.yml").write_bytes(b"\xff")
+    assert changes.places.all() == RULES
+    assert set(read_files(tmp_path / "book")) == {"a.yml", "items/b.yml"}
+    assert not any(".#" in name for name in stamps(tmp_path / "book"))

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import urllib.parse
 
+import pytest
 from selenium.webdriver.common.by import By
 
 from bot.officer.shell import PARTS, long_day
@@ -47,6 +49,32 @@ def test_every_link_of_the_navigation_leads_to_a_page(staff):  # noqa: F811
         for name, label in pages:
             body = staff.page(f"/officer/{name}")
             assert f'href="/officer/{name}" aria-current="page">{label}<' in body
+
+
+@pytest.mark.parametrize(
+    "path",
+    [
+        "review?page=²",
+        f"review?page={'9' * 5000}",
+        "review?why=x&from=0000-00-00&district=%F0%9F%97%91",
+        "review/nothing-here",
+        "conversations?day=9999-12-31",
+        "conversations?day=0001-01-01&page=-1",
+        "asked?from=9999-12-31&to=0001-01-01",
+        "asked?channel=%00&district=x",
+        "compare?old=zzz&new_on=2027-02-31",
+        "preview?on=x&district=x",
+        "publish?on=0001-01-01",
+        "changes/nothing",
+        "rules/my%20file.yml",
+        "rules/..%2f..%2fetc/passwd",
+        "rules/items/ash.yml?change=nothing",
+        "examples/new?conversation=nothing",
+    ],
+)
+def test_odd_address_is_no_failure(staff, path):  # noqa: F811
+    status = staff.request(f"/officer/{urllib.parse.quote(path, safe='/?&=%')}", accept="text/html")
+    assert status[0] in (200, 400, 404), status
 
 
 @NEEDS

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import threading
 import time
 from dataclasses import replace
@@ -278,3 +279,16 @@ def test_server_does_not_start_with_a_book_whose_examples_fail(
     with pytest.raises(Failed, match="nothing to run with"):
         told_of_examples(stored.parent, keeper, said.append)
     assert f"{NAME}, line 7" in said[0] and "metal_lid: mixed_recycling" in " ".join(said)
+
+
+@pytest.mark.parametrize("day", ["2026-02-31", "2026-13-01"])
+def test_example_for_a_day_there_is_not_says_so(day: str) -> None:
+    text = re.sub(r"(?m)^on: .*$", f"on: {day}", EXAMPLE)
+    _, mistakes = checked(NAME, text)
+    assert [m.line for m in mistakes] == [text[: text.index("on: ")].count("\n") + 1]
+    assert run_of(text) != []
+
+
+def run_of(text: str) -> list[Any]:
+    """What a check finds wrong with the form of an example."""
+    return form({NAME: text})[1]

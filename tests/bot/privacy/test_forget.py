@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import sqlite3
 import time
+from dataclasses import replace
 from datetime import datetime, timezone
 
 import pytest
@@ -14,6 +15,7 @@ from rasa.shared.core.trackers import DialogueStateTracker
 from typer.testing import CliRunner
 
 from bot import cli, settings
+from bot.changes.store import Changes
 from bot.conversations import Conversations
 from bot.handover.store import Chats
 from bot.privacy import daily
@@ -22,6 +24,8 @@ from bot.privacy.period import moment
 from bot.processes import Failed
 from bot.record.store import Record
 from bot.remarks import Remarks
+from bot.review.form import Form
+from bot.review.store import Store as Decisions
 from bot.sms.numbers import Numbers
 from bot.sms.store import Store, Texter
 
@@ -110,8 +114,38 @@ def test_what_is_old_is_gone_from_every_file_and_what_is_new_stays(folder):
         "texts not sent yet": 0,
         "texters": 1,
         "districts of texters who said STOP": 0,
+        "questions beside changes": 0,
     }
     assert not any(folder.forget(before=NOW.timestamp() - 90 * 86_400).values())
+
+
+def proposed(path, at, conversation, word):
+    """A change that was proposed for a question, and the officer's decision."""
+    changes = Changes(path, path / "rules" / "book")
+    (path / "rules" / "book").mkdir(parents=True, exist_ok=True)
+    asked = {"say": f"where does a {word} go", "district": None, "conversation": conversation}
+    made = changes.propose("x", {f"book/{conversation}.yml": "items: {}\n"}, by="ann",
+                           about={"review": "k", "questions": [asked]})  # fmt: skip
+    when = datetime.fromtimestamp(at, timezone.utc).isoformat(timespec="seconds")
+    changes.keep(replace(made, at=when))
+    decisions = Decisions(path)
+    decisions.decide("k", "accepted", by="ann", asked=1, forms=[Form((word,), word)])
+    with sqlite3.connect(path / "review.db") as db:
+        db.execute("UPDATE decisions SET at = ? WHERE forms LIKE ?", (when, f"%{word}%"))
+
+
+def test_words_beside_changes_and_decisions_are_forgotten(folder):
+    for word, at in (("zanzibarrow", OLD), ("quillhopper", NEW)):
+        proposed(folder.path, at, word, word)
+    assert len(folder.holds("where does a zanzibarrow go")) == 1
+    done = folder.forget(before=NOW.timestamp() - 90 * 86_400)
+    assert (done["questions beside changes"], done["decisions' words"]) == (1, 1)
+    assert folder.holds("where does a zanzibarrow go") == []
+    assert not any(n.startswith("review.db") for n in folder.holds("zanzibarrow"))
+    assert any(n.startswith("review.db") for n in folder.holds("quillhopper"))
+    done = folder.forget(conversation="quillhopper")
+    assert done["questions beside changes"] == 1
+    assert folder.holds("where does a quillhopper go") == []
 
 
 def test_count_stays_and_tells_of_nobody(folder):
