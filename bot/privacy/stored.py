@@ -83,9 +83,10 @@ def events(new: Iterable[Event]) -> Iterator[dict[str, Any]]:
             parsed = dict(told.cleaned(event.get("parse_data") or {}))
             if "text" in parsed:
                 parsed["text"] = masked(str(parsed["text"]))
-            metadata = dict(event.get("metadata") or {})
+            made = {**event, "text": masked(text), "parse_data": parsed}
+            metadata = event.get("metadata") or {}
             if isinstance(metadata.get("district"), str):
-                metadata["district"] = masked(metadata["district"])
-            yield {**event, "text": masked(text), "parse_data": parsed, "metadata": metadata}
+                made["metadata"] = {**metadata, "district": masked(metadata["district"])}
+            yield made
         else:
             yield dict(told.cleaned(event))

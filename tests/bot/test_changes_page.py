@@ -115,7 +115,7 @@ def test_the_whole_way(site: Any, running: Any, staff: Staff, store: Changes, ti
 
     # … joins the two, reads, and applies.
     page = staff.send(f"/officer/changes/{rule.id}/join", other=example.id)
-    assert "Passed." in page and "1 conversation (1 messages) played" in " ".join(page.split())
+    assert "Passed." in page and "1 conversation (1 message) played" in " ".join(page.split())
     stale = staff.send(f"/officer/changes/{rule.id}/apply", 409, seen=rule.digest)
     assert "This is not the difference you read" in stale
     servers = [p.pid for p in running.servers()]

@@ -97,3 +97,10 @@ def test_reading_that_was_offered_can_be_picked_by_its_words():
     assert same("old sofa", "old sofa")
     assert not same("old chair", "[name]'s old sofa")
     assert not same("sofa (old)", "sofa .old.")
+
+
+def test_words_in_the_place_of_a_district_are_masked_too():
+    user = {"event": "user", "text": "tin", "parse_data": {}, "timestamp": 1.0}
+    user["metadata"] = {"district": "ring 07700 900123", "channel": "webchat", "message_id": "m1"}
+    (kept,) = events([user])
+    assert kept["metadata"] == {**user["metadata"], "district": "ring [phone]"}
