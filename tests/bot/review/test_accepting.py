@@ -48,7 +48,8 @@ def test_name_is_proposed_and_nothing_written(board, group):
     assert "theremin" in book.items["duvet"].also and set(change.files) == {"book/items/home.yml"}
     assert change.about["review"] == group.key
     asked = change.about["questions"]
-    assert {"say": "where does my old theremin go", "district": "oxmere"} in asked
+    first = {"say": "where does my old theremin go", "district": "oxmere"}
+    assert {**first, "conversation": "review-1"} in asked
     assert {"say": "theremin", "district": None} in asked
     assert board.group(group.key).state == "waiting"
 

@@ -126,8 +126,9 @@ def test_from_residents_question_to_the_right_answer(site, running, staff):  # n
         answer = site.answer(question, f"resident-{number}", district="oxmere")
         assert answer["items"][0]["item"] is None
     path = of(staff, "theremin")
-    page = staff.page(path)
-    assert "3 times" in page
+    # Other tests may have asked this assistant for it, too.
+    (times,) = re.findall(r"<dt>Asked</dt><dd>(\d+) times", staff.page(path))
+    assert int(times) >= 3
     page = staff.send(f"{path}/name", other="duvet", names="theremin")
     assert "Nothing is in force until" in page and "where does my theremin go" in page
     assert f'href="{path}"' in page
