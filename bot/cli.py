@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager, suppress
+from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, NoReturn
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -20,6 +20,7 @@ from bot.figures.commands import report
 from bot.privacy import commands as privacy
 from bot.publish.commands import publish
 from bot.review.commands import app as review
+from bot.terminal import BOOK, Rules, fail, plainly
 from bot.traffic.commands import demo_traffic
 
 if TYPE_CHECKING:
@@ -49,15 +50,10 @@ app.command("demo-traffic")(demo_traffic)
 
 PROJECT = Path(__file__).resolve().parents[1]
 DATA = PROJECT / ".data"
-BOOK = PROJECT / "rules" / "book"
 
 DataDir = Annotated[
     Path,
     typer.Option("--data-dir", "-d", help="Folder for the model, the conversations and the logs."),
-]
-Rules = Annotated[
-    Path,
-    typer.Option("--rules", envvar="LIDWISE_RULES", help="Folder of the rule files."),
 ]
 
 
@@ -66,30 +62,6 @@ def say(text: str) -> None:
     with suppress(OSError):
         typer.echo(text)
         sys.stdout.flush()
-
-
-def fail(text: str, code: int = 1) -> NoReturn:
-    """End with one clear line."""
-    typer.echo(text, err=True)
-    raise typer.Exit(code)
-
-
-@contextmanager
-def plainly() -> Iterator[None]:
-    """Turn what can go wrong outside the program into one line."""
-    from bot.processes import Failed
-    from rules.loader import BookError
-
-    try:
-        yield
-    except Failed as failed:
-        fail(str(failed))
-    except BookError as error:
-        fail(f"The rule book has mistakes:\n{error}")
-    except PermissionError as error:
-        fail(f"{error.filename}: no permission. Try another --data-dir.")
-    except KeyboardInterrupt:
-        fail("Stopped.", 130)
 
 
 @app.command()

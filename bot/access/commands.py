@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import getpass
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from bot import paths
+from bot.terminal import UNCHANGED, plainly
 
 app = typer.Typer(help="Accounts of agents and officers.", no_args_is_help=True)
 
@@ -21,24 +20,6 @@ Piped = Annotated[
     bool,
     typer.Option("--password-stdin", help="Read the password from the standard input, one line."),
 ]
-
-
-@contextmanager
-def plainly() -> Iterator[None]:
-    """Turn what can go wrong into one line."""
-    from bot.processes import Failed
-
-    try:
-        yield
-    except Failed as failed:
-        typer.echo(str(failed), err=True)
-        raise typer.Exit(1) from None
-    except PermissionError as error:
-        typer.echo(f"{error.filename}: no permission. Try another --data-dir.", err=True)
-        raise typer.Exit(1) from None
-    except (KeyboardInterrupt, EOFError):
-        typer.echo("Stopped. Nothing was changed.", err=True)
-        raise typer.Exit(130) from None
 
 
 def password(piped: bool) -> str:
@@ -65,7 +46,7 @@ def add(
     """Make an account."""
     from bot.access.accounts import Accounts
 
-    with plainly():
+    with plainly(UNCHANGED):
         made = Accounts(data_dir).add(name, role, password(password_stdin))
         typer.echo(f"There is now an account '{made.name}' with the role {made.role}.")
 
@@ -75,7 +56,7 @@ def listed(data_dir: Data = paths.DATA) -> None:
     """List the accounts."""
     from bot.access.accounts import Accounts
 
-    with plainly():
+    with plainly(UNCHANGED):
         accounts = Accounts(data_dir).all()
         for account in sorted(accounts.values(), key=lambda a: a.name):
             typer.echo(f"{account.name}  {account.role}")
@@ -88,7 +69,7 @@ def remove(name: Name, data_dir: Data = paths.DATA) -> None:
     """Remove an account. Whoever is signed in with it is signed out at once."""
     from bot.access.accounts import Accounts
 
-    with plainly():
+    with plainly(UNCHANGED):
         Accounts(data_dir).remove(name)
         typer.echo(f"The account '{name}' is gone.")
 
@@ -99,7 +80,7 @@ def change(name: Name, password_stdin: Piped = False, data_dir: Data = paths.DAT
     from bot.access.accounts import Accounts
     from bot.processes import Failed
 
-    with plainly():
+    with plainly(UNCHANGED):
         accounts = Accounts(data_dir)
         if accounts.get(name) is None:
             known = ", ".join(sorted(accounts.all())) or "none yet"

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import getpass
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from bot import paths
+from bot.terminal import BOOK, UNCHANGED, Rules, plainly, who
 
 if TYPE_CHECKING:
     from bot.changes.change import Change
@@ -22,31 +20,8 @@ app = typer.Typer(
     help="Proposed changes to the rules: read, apply, take back.", no_args_is_help=True
 )
 
-BOOK = paths.PROJECT / "rules" / "book"
-
 Id = Annotated[str, typer.Argument(help="The change's id, as 'lidwise changes list' tells it.")]
 Data = Annotated[Path, typer.Option("--data-dir", "-d", help="Folder with the proposed changes.")]
-Rules = Annotated[
-    Path, typer.Option("--rules", envvar="LIDWISE_RULES", help="Folder of the rule files.")
-]
-
-
-@contextmanager
-def plainly() -> Iterator[None]:
-    """Turn what can go wrong into plain lines."""
-    from bot.processes import Failed
-
-    try:
-        yield
-    except Failed as failed:
-        typer.echo(str(failed), err=True)
-        raise typer.Exit(1) from None
-    except PermissionError as error:
-        typer.echo(f"{error.filename}: no permission. Try another --data-dir.", err=True)
-        raise typer.Exit(1) from None
-    except (KeyboardInterrupt, EOFError):
-        typer.echo("Stopped. Nothing was changed.", err=True)
-        raise typer.Exit(130) from None
 
 
 def store(data: Path, rules: Path) -> Changes:
@@ -54,14 +29,6 @@ def store(data: Path, rules: Path) -> Changes:
     from bot.changes.store import Changes
 
     return Changes(data, rules)
-
-
-def who() -> str:
-    """The person at the terminal."""
-    try:
-        return getpass.getuser()
-    except (KeyError, OSError):
-        return "terminal"
 
 
 def judge(changes: Changes, data: Path, change: Change) -> Judge:
@@ -139,7 +106,7 @@ def played(number: int, turns: int | None) -> str:
 @app.command("list")
 def listed(data_dir: Data = paths.DATA, rules: Rules = BOOK) -> None:
     """List the changes, the newest first."""
-    with plainly():
+    with plainly(UNCHANGED):
         found = store(data_dir, rules).all()
         for change in found:
             typer.echo(f"{change.id}  {change.state:8}  {change.title} ({change.by})")
@@ -150,7 +117,7 @@ def listed(data_dir: Data = paths.DATA, rules: Rules = BOOK) -> None:
 @app.command()
 def show(id: Id, data_dir: Data = paths.DATA, rules: Rules = BOOK) -> None:
     """Show a change: the difference, the check, and what residents would be told differently."""
-    with plainly():
+    with plainly(UNCHANGED):
         changes = store(data_dir, rules)
         change = changes.get(id)
         show_change(changes, data_dir, change)
@@ -171,7 +138,7 @@ def apply(
     """Show a change and, if you say yes, write it to the rule files."""
     from bot.processes import Failed
 
-    with plainly():
+    with plainly(UNCHANGED):
         changes = store(data_dir, rules)
         change = changes.proposed(id)
         if yes is not None:
@@ -195,7 +162,7 @@ def apply(
 @app.command()
 def drop(id: Id, data_dir: Data = paths.DATA, rules: Rules = BOOK) -> None:
     """Put a change away."""
-    with plainly():
+    with plainly(UNCHANGED):
         store(data_dir, rules).drop(id, who())
         typer.echo("Dropped. The rules stay as they are.")
 
@@ -203,7 +170,7 @@ def drop(id: Id, data_dir: Data = paths.DATA, rules: Rules = BOOK) -> None:
 @app.command()
 def again(id: Id, data_dir: Data = paths.DATA, rules: Rules = BOOK) -> None:
     """Make a change again on the rule files as they are now."""
-    with plainly():
+    with plainly(UNCHANGED):
         store(data_dir, rules).again(id, who())
         typer.echo(f"Made again. Read it: lidwise changes show {id}")
 
@@ -216,7 +183,7 @@ def join(
     rules: Rules = BOOK,
 ) -> None:
     """Put another change into one, such as an example into the rule's that mends it."""
-    with plainly():
+    with plainly(UNCHANGED):
         store(data_dir, rules).join(id, other, who())
         typer.echo(f"Both are one now. Read it: lidwise changes show {id}")
 
@@ -224,6 +191,6 @@ def join(
 @app.command()
 def undo(id: Id, data_dir: Data = paths.DATA, rules: Rules = BOOK) -> None:
     """Propose to take an applied change back."""
-    with plainly():
+    with plainly(UNCHANGED):
         made = store(data_dir, rules).undo(id, who())
         typer.echo(f"Proposed. Read it: lidwise changes show {made.id}")

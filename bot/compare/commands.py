@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 import typer
 
 from bot import paths
+from bot.terminal import BOOK, Rules
 
 if TYPE_CHECKING:
     from bot.compare.sides import Side
@@ -43,9 +44,7 @@ def compare(
     data_dir: Annotated[
         Path, typer.Option("--data-dir", "-d", help="Folder with the kept books.")
     ] = paths.DATA,
-    rules: Annotated[
-        Path, typer.Option("--rules", envvar="LIDWISE_RULES", help="Folder of the rule files.")
-    ] = paths.PROJECT / "rules" / "book",
+    rules: Rules = BOOK,
 ) -> None:
     """Tell which answers differ between OLD and NEW: for which items, where, and from when.
 

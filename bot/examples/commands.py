@@ -8,7 +8,8 @@ from typing import Annotated
 import typer
 
 from bot import paths
-from bot.changes.commands import BOOK, Data, Rules, plainly, store, who
+from bot.changes.commands import Data, store
+from bot.terminal import BOOK, UNCHANGED, Rules, plainly, who
 
 app = typer.Typer(help="Conversations with their right answers.", no_args_is_help=True)
 
@@ -29,7 +30,7 @@ def save(
     from bot.processes import Failed
     from bot.record.store import Record
 
-    with plainly():
+    with plainly(UNCHANGED):
         transcript = making.from_record(Record(data_dir).of(conversation))
         text = making.text_of(transcript)
         if draft is not None:
@@ -55,7 +56,7 @@ def add(
     from bot import play
     from bot.examples import making
 
-    with plainly():
+    with plainly(UNCHANGED):
         play.read(file)
         text = file.read_text(encoding="utf-8")
         made = making.propose(store(data_dir, rules), name or file.stem, text, by=who())
@@ -68,7 +69,7 @@ def all_examples(rules: Rules = BOOK) -> None:
     from bot.examples import files
     from bot.examples.conversations import form
 
-    with plainly():
+    with plainly(UNCHANGED):
         texts, _ = files.read(rules)
         documents, wrong = form(texts)
         for name, document in documents.items():

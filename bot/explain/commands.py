@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from bot import paths
-from bot.access.commands import plainly
+from bot.terminal import UNCHANGED, plainly
 
 
 def explain(
@@ -35,7 +35,7 @@ def explain(
     from bot.privacy.commands import conversation_of
     from bot.processes import Failed
 
-    with plainly():
+    with plainly(UNCHANGED):
         use_book(data_dir)
         if conversation is None:
             day = None

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from bot import paths
-from bot.access.commands import plainly
+from bot.terminal import UNCHANGED, plainly
 
 BOOK = paths.PROJECT / "rules" / "book"
 
@@ -51,7 +51,7 @@ def report(
     from bot.remarks import Remarks
     from rules.loader import BookError, load
 
-    with plainly():
+    with plainly(UNCHANGED):
         try:
             book = load(rules)
         except BookError as error:

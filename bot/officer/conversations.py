@@ -15,6 +15,7 @@ from actions.current import SHELF
 from bot.access.guard import required
 from bot.explain import search
 from bot.explain.story import story
+from bot.figures.words import CHANNELS
 from bot.officer.shell import back, shown
 from bot.privacy.forget import What, forget, told
 from bot.processes import Failed
@@ -34,12 +35,6 @@ KINDS = {
     "small_talk": "small talk",
 }
 """The kinds of the answer contract, in the officer's words."""
-CHANNELS = {
-    "webchat": "web chat",
-    "rest": "another program",
-    "sms": "text message",
-    "panel": "agents’ panel",
-}
 
 
 def word(request: Request, name: str) -> str:

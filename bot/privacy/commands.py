@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from bot import paths
-from bot.access.commands import plainly
+from bot.terminal import UNCHANGED, plainly
 
 Data = Annotated[Path, typer.Option("--data-dir", "-d", help="Folder with the conversations.")]
 
@@ -39,7 +39,7 @@ def forget(
     from bot.privacy.period import moment
     from bot.processes import Failed
 
-    with plainly():
+    with plainly(UNCHANGED):
         if sum(x is not None for x in (conversation, older_than, phone)) != 1:
             raise Failed("Name one: a conversation, --older-than 90d, or --phone NUMBER.")
         before = None

@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from bot import paths
+from bot.terminal import BOOK, Rules
 
 
 def publish(
@@ -22,18 +23,16 @@ def publish(
     data_dir: Annotated[
         Path, typer.Option("--data-dir", "-d", help="Folder where it is noted what was published.")
     ] = paths.DATA,
-    rules: Annotated[
-        Path, typer.Option("--rules", envvar="LIDWISE_RULES", help="Folder of the rule files.")
-    ] = paths.PROJECT / "rules" / "book",
+    rules: Rules = BOOK,
 ) -> None:
     """Write the A to Z, the printed guide, the bin tags and the council page's questions.
 
     The same rules and the same day give the same bytes. The rule files are checked first. Nothing
     in the folder that this program did not write is touched.
     """
-    from bot.access.commands import plainly
+    from bot.terminal import UNCHANGED, plainly
 
-    with plainly():
+    with plainly(UNCHANGED):
         for line in published(out, on, district, data_dir, rules):
             typer.echo(line)
 

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
-import tempfile
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timezone
 from pathlib import Path
 from typing import Any
 
+from bot.atomic import write_json
 from bot.publish.lines import lines
 from bot.publish.records import record
 from rules.model import Book
@@ -49,9 +48,7 @@ def note(
         "files": dict(files),
     }
     data.mkdir(parents=True, exist_ok=True)
-    with tempfile.NamedTemporaryFile("w", dir=data, delete=False, encoding="utf-8") as file:
-        json.dump(told, file, indent=1)
-    os.replace(file.name, data / FILE)
+    write_json(data / FILE, told)
     return made(told)
 
 

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-import getpass
 import json
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, NoReturn
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from bot import paths
+from bot.terminal import BOOK, UNCHANGED, Rules, plainly, who
 
 if TYPE_CHECKING:
     from bot.review.board import Board
@@ -24,39 +23,11 @@ app = typer.Typer(
 )
 
 Data = Annotated[Path, typer.Option("--data-dir", "-d", help="Folder with the conversations.")]
-Rules = Annotated[
-    Path, typer.Option("--rules", envvar="LIDWISE_RULES", help="Folder of the rule files.")
-]
 Number = Annotated[
     str, typer.Argument(metavar="N", help="Its number in the list 'lidwise review', or its key.")
 ]
 Json = Annotated[bool, typer.Option("--json", help="Print it for a program.")]
 By = Annotated[str, typer.Option("--by", help="Who decides; otherwise the name you work under.")]
-BOOK = paths.PROJECT / "rules" / "book"
-
-
-@contextmanager
-def plainly() -> Iterator[None]:
-    """Turn what can go wrong into plain lines."""
-    from bot.processes import Failed
-    from rules.loader import BookError
-
-    try:
-        yield
-    except Failed as failed:
-        stop(str(failed))
-    except BookError as error:
-        stop(f"The rule book has mistakes:\n{error}")
-    except PermissionError as error:
-        stop(f"{error.filename}: no permission. Try another --data-dir.")
-    except ValueError as wrong:
-        stop(str(wrong))
-
-
-def stop(text: str, code: int = 1) -> NoReturn:
-    """End with a message."""
-    typer.echo(text, err=True)
-    raise typer.Exit(code)
 
 
 def board_of(data: Path, rules: Path) -> Board:
@@ -109,7 +80,7 @@ def listed(
     """List what to look at, the same thing in different words together, most asked first."""
     if context.invoked_subcommand:
         return
-    with plainly():
+    with plainly(UNCHANGED, ValueError):
         wish = filter_of(why, channel, district, start, end, state, order)
         board = board_of(data_dir, rules)
         from bot.review.listing import wanted
@@ -245,7 +216,7 @@ def show(
     number: Number, as_json: Json = False, data_dir: Data = paths.DATA, rules: Rules = BOOK
 ) -> None:
     """Tell all of one entry: the questions, and the nearest items with what they answer."""
-    with plainly():
+    with plainly(UNCHANGED, ValueError):
         board = board_of(data_dir, rules)
         group = found(board, number)
         if as_json:
@@ -268,12 +239,12 @@ def name(
     rules: Rules = BOOK,
 ) -> None:
     """Propose the words of an entry as other names of an item."""
-    with plainly():
+    with plainly(UNCHANGED, ValueError):
         from bot.review.accept import suggested
 
         board = board_of(data_dir, rules)
         group = found(board, number)
-        change = board.name(group, item, names or suggested(group), by or getpass.getuser())
+        change = board.name(group, item, names or suggested(group), by or who())
         proposed(change)
 
 
@@ -296,7 +267,7 @@ def new_item(
     rules: Rules = BOOK,
 ) -> None:
     """Propose a new item for an entry. Conditions are written in the rule file afterwards."""
-    with plainly():
+    with plainly(UNCHANGED, ValueError):
         from bot.review.accept import NewItem, item_named
 
         board = board_of(data_dir, rules)
@@ -314,7 +285,7 @@ def new_item(
             hazard,
             plural,
         )
-        proposed(board.item(found(board, number), new, by or getpass.getuser()))
+        proposed(board.item(found(board, number), new, by or who()))
 
 
 @app.command()
@@ -343,10 +314,10 @@ def reopen(number: Number, by: By = "", data_dir: Data = paths.DATA, rules: Rule
 
 def decided(number: str, state: str, by: str, data: Path, rules: Path, because: str = "") -> None:
     """Keep a decision and say so."""
-    with plainly():
+    with plainly(UNCHANGED, ValueError):
         board = board_of(data, rules)
         group = found(board, number)
-        board.decide(group, state, by or getpass.getuser(), because)
+        board.decide(group, state, by or who(), because)
         said = {"dismissed": "needs no rule", "later": "is put off", "reopened": "is in the list"}
         typer.echo(f"'{group.title}' {said[state]}. Its key is {group.key}.")
 

@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from bot import paths
+from bot.terminal import BOOK, Rules
 from bot.traffic.plan import Plan
 
 LONGEST = 400
@@ -37,16 +38,15 @@ def demo_traffic(
     data_dir: Annotated[
         Path, typer.Option("--data-dir", "-d", help="Folder for the model and the conversations.")
     ] = paths.DATA,
-    rules: Annotated[
-        Path, typer.Option("--rules", envvar="LIDWISE_RULES", help="Folder of the rule files.")
-    ] = paths.PROJECT / "rules" / "book",
+    rules: Rules = BOOK,
 ) -> None:
     """Let simulated residents talk to the assistant, so that there is something to look at.
 
     They really talk to it: every answer comes from the rule files. What they leave is marked as
     demo traffic. 'lidwise run' may run on the same folder at the same time.
     """
-    from bot.cli import assistant, plainly
+    from bot.cli import assistant
+    from bot.terminal import plainly
 
     with plainly():
         if remove:
